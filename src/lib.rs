@@ -1,0 +1,7 @@
+//! Hitchwright: from "I need a trailer for this" to a design, a cutting list, parts, hours and a price.
+//!
+//! The house has three floors; a floor uses the floors below it, and a module of `domain` only the modules
+//! declared before it. `tests/app/floors.rs` enforces this.
+
+/// Floor 0: pure values in, values out. No file, clock, database, HTTP or HTML.
+pub mod domain;
