@@ -13,7 +13,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         let migrator = Migrator::new(PathBuf::from("migrations")).await?;
         let mut connection =
             SqliteConnectOptions::new().filename(&file).create_if_missing(true).connect().await?;
-        migrator.run_direct(None, &mut connection).await?;
+        migrator.run(&mut connection).await?;
         Ok::<_, Box<dyn Error>>(())
     })?;
     println!("cargo:rustc-env=DATABASE_URL=sqlite://{}", file.display());
