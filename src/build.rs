@@ -11,8 +11,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let _ = std::fs::remove_file(&file);
     tokio::runtime::Builder::new_current_thread().enable_all().build()?.block_on(async {
         let migrator = Migrator::new(PathBuf::from("migrations")).await?;
-        let mut connection =
-            SqliteConnectOptions::new().filename(&file).create_if_missing(true).connect().await?;
+        let mut connection = SqliteConnectOptions::new().filename(&file).create_if_missing(true).connect().await?;
         migrator.run(&mut connection).await?;
         Ok::<_, Box<dyn Error>>(())
     })?;
