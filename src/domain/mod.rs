@@ -1,4 +1,14 @@
 //! Floor 0, in reading order: each module uses only those above it.
 
+/// The macro that declares plain choices.
+mod choice;
 /// Lengths, masses and money: types, reading what people type, and the only rounding.
 pub mod measure;
+/// What the shop knows: rate book, stock lengths, norms, policies.
+pub mod shop;
+/// Sections, grades, gauges: properties from geometry.
+pub mod steel;
+/// What is asked, and the trailer that is built from it.
+pub mod trailer;
+/// A shown calculation, and a check.
+pub mod working;

@@ -1,0 +1,7 @@
+//! What the shop knows: rate book, norms, policies.
+
+mod parts;
+mod rates;
+
+pub use parts::*;
+pub use rates::*;

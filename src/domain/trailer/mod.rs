@@ -1,0 +1,23 @@
+//! The parametric trailer: from what is asked ([`Spec`]) to what is built ([`Trailer`]).
+
+mod built;
+mod fault;
+mod spec;
+
+pub use built::*;
+pub use fault::*;
+pub use spec::*;
+
+use serde::{Deserialize, Serialize};
+
+/// What building needs to know before it is known: ratings follow from masses, masses from the parts chosen by rating, and
+/// the axle's place from both. The estimate starts from a guess and builds again until these stand still.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Assumed {
+    /// Mass that the plate declares, kg.
+    pub gross_kg: f64,
+    /// Largest static load on the coupling, kg.
+    pub coupling_load_kg: f64,
+    /// Middle of the axle or the pair, mm from the coupling centre.
+    pub axle_x_mm: f64,
+}

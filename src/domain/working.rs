@@ -1,0 +1,161 @@
+//! A shown calculation, and a check: what every doubtful figure carries so that a page can open it and a test can read it.
+
+use serde::{Deserialize, Serialize};
+
+/// How sure the source of a value is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sure {
+    /// The source's text was read.
+    Read,
+    /// Computed here from values that were read, or from plain geometry.
+    Computed,
+    /// Usual in the trade; no source.
+    CommonPractice,
+    /// Not checked against a text; never shown as a fact of a standard.
+    Memory,
+    /// Entered by the shop.
+    Shop,
+}
+
+impl Sure {
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::Read => "read",
+            Self::Computed => "computed",
+            Self::CommonPractice => "common practice, no source",
+            Self::Memory => "from memory",
+            Self::Shop => "the shop's own",
+        }
+    }
+}
+
+/// One value put in: `L = 2640 mm`, with its words.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Given {
+    pub symbol: String,
+    pub words: String,
+    pub value: f64,
+    pub unit: String,
+}
+
+/// How a figure came about.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Working {
+    /// What was worked out, in words.
+    pub title: String,
+    /// The formula in symbols, as plain text: `S = M (L − x_g) / L`.
+    pub formula: String,
+    pub given: Vec<Given>,
+    pub symbol: String,
+    pub result: f64,
+    pub unit: String,
+    /// Standard and clause, handbook, or "common practice".
+    pub source: String,
+    pub sure: Sure,
+}
+
+impl Working {
+    pub fn new(title: impl Into<String>, formula: impl Into<String>) -> Self {
+        Self {
+            title: title.into(),
+            formula: formula.into(),
+            given: Vec::new(),
+            symbol: String::new(),
+            result: 0.0,
+            unit: String::new(),
+            source: String::new(),
+            sure: Sure::Computed,
+        }
+    }
+
+    pub fn given(mut self, symbol: &str, words: impl Into<String>, value: f64, unit: &str) -> Self {
+        self.given.push(Given { symbol: symbol.into(), words: words.into(), value, unit: unit.into() });
+        self
+    }
+
+    pub fn gives(mut self, symbol: &str, result: f64, unit: &str) -> Self {
+        self.symbol = symbol.into();
+        self.result = result;
+        self.unit = unit.into();
+        self
+    }
+
+    pub fn source(mut self, source: impl Into<String>, sure: Sure) -> Self {
+        self.source = source.into();
+        self.sure = sure;
+        self
+    }
+}
+
+/// What a check says.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    Holds,
+    /// Use above 0.90.
+    Close,
+    Fails,
+    /// With what is missing.
+    CannotTell(String),
+}
+
+impl Verdict {
+    /// From a use (demand over capacity): above 1 fails, above 0.90 is close; not-a-number cannot tell.
+    pub fn of_use(usage: f64) -> Self {
+        if usage.is_nan() {
+            Self::CannotTell("a figure that could not be computed".into())
+        } else if usage > 1.0 {
+            Self::Fails
+        } else if usage > 0.9 {
+            Self::Close
+        } else {
+            Self::Holds
+        }
+    }
+
+    pub const fn label(&self) -> &'static str {
+        match self {
+            Self::Holds => "holds",
+            Self::Close => "close",
+            Self::Fails => "fails",
+            Self::CannotTell(_) => "cannot tell",
+        }
+    }
+}
+
+/// One comparison of what is demanded with what is borne. A failing check never stops an estimate; it must be answered in
+/// writing before a quote is issued.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Check {
+    /// Stable name for answers: `balance/coupling-share`.
+    pub key: String,
+    pub name: String,
+    pub demand: Option<f64>,
+    pub capacity: Option<f64>,
+    pub unit: String,
+    /// demand / capacity, where that says something.
+    #[serde(rename = "use")]
+    pub usage: Option<f64>,
+    pub verdict: Verdict,
+    /// One sentence a fabricator understands: what was found, and what would mend it.
+    pub says: String,
+    pub loading_case: Option<String>,
+    pub part: Option<String>,
+    pub working: Option<Working>,
+    /// A failing check that no written answer lifts (an unvented galvanised tube).
+    pub blocks_issue: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_use_of_one_is_full_but_holds() {
+        assert_eq!(Verdict::of_use(1.0), Verdict::Close);
+        assert_eq!(Verdict::of_use(1.001), Verdict::Fails);
+        assert_eq!(Verdict::of_use(0.9), Verdict::Holds);
+        assert!(matches!(Verdict::of_use(f64::NAN), Verdict::CannotTell(_)));
+    }
+}
