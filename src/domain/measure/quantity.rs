@@ -65,6 +65,10 @@ impl Mass {
         Self(micrograms)
     }
 
+    pub const fn micrograms(self) -> i64 {
+        self.0
+    }
+
     pub fn kg(self) -> f64 {
         self.0 as f64 / 1e9
     }
