@@ -5,3 +5,15 @@
 
 /// Floor 0: pure values in, values out. No file, clock, database, HTTP or HTML.
 pub mod domain;
+
+/// Floor 2: pages over HTTP. No SQL, no arithmetic.
+pub mod web;
+
+/// What the server is told from outside.
+pub mod config;
+
+/// The log.
+pub mod telemetry;
+
+/// The command line: one file a command.
+pub mod command;

@@ -1,0 +1,63 @@
+//! The command line: one file a command, each with `Args` (its doc comments are the `--help` text) and
+//! `run(args) -> ExitCode`.
+//!
+//! To add a command: write `command/<name>.rs`, declare it below, add a variant to [`Command`] and a line to
+//! [`CommandLine::run`].
+
+mod serve;
+
+use std::{fmt, process::ExitCode};
+
+use clap::{Parser, Subcommand};
+
+/// From a trailer need to a safe, light design, a cutting list, hours and a price.
+///
+/// Without a command the shop's pages are served, as by `hitchwright serve`.
+#[derive(Debug, Parser)]
+#[command(version, args_conflicts_with_subcommands = true, max_term_width = 110)]
+pub struct CommandLine {
+    #[command(subcommand)]
+    command: Option<Command>,
+    #[command(flatten)]
+    serve: serve::Args,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Serve the shop's pages and the customer's copies
+    Serve(serve::Args),
+}
+
+impl CommandLine {
+    pub fn run(self) -> ExitCode {
+        match self.command.unwrap_or(Command::Serve(self.serve)) {
+            Command::Serve(args) => serve::run(args),
+        }
+    }
+}
+
+/// What was asked cannot be done: one line on standard error, exit code 1. (A wrong command line exits with 2.)
+fn refuse(reason: impl fmt::Display) -> ExitCode {
+    eprintln!("hitchwright: {reason}");
+    ExitCode::FAILURE
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn without_a_command_the_pages_are_served_with_the_same_options() {
+        let line = CommandLine::try_parse_from(["hitchwright", "--listen", "127.0.0.1:0"]).expect("a plain line");
+        assert!(line.command.is_none());
+        assert_eq!(line.serve.listen.port(), 0);
+        CommandLine::try_parse_from(["hitchwright", "serve", "--listen", "127.0.0.1:0"]).expect("the same by name");
+    }
+}

@@ -1,0 +1,99 @@
+//! `hitchwright serve`: the shop's pages on loopback, the customers' copies behind a reverse proxy.
+
+use std::{
+    future::{Future, IntoFuture},
+    io::{self, Write},
+    net::SocketAddr,
+    process::ExitCode,
+    time::Duration,
+};
+
+use tokio::{net::TcpListener, sync::watch};
+
+pub use crate::config::ServeArgs as Args;
+use crate::{
+    command::refuse,
+    web::{self, AppState},
+};
+
+/// How long requests under way may take to finish once a stop was asked for.
+const STOP_WITHIN: Duration = Duration::from_secs(5);
+
+/// Why the server cannot start or go on; each is one line that says what would do.
+#[derive(Debug, thiserror::Error)]
+enum Refusal {
+    #[error(
+        "will not listen on {0}: nobody has to sign in yet, so the shop's pages answer on this machine only; \
+         use 127.0.0.1 or [::1], and a reverse proxy with --public-address for the customers' copies"
+    )]
+    NotLoopback(SocketAddr),
+    #[error("cannot listen on {0}: another program uses this port; stop it or choose another with --listen")]
+    Busy(SocketAddr),
+    #[error("cannot listen on {0}: {1}")]
+    Listen(SocketAddr, io::Error),
+    #[error("cannot start: {0}")]
+    Start(io::Error),
+    #[error("the server stopped: {0}")]
+    Served(io::Error),
+}
+
+pub fn run(args: Args) -> ExitCode {
+    let done = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .map_err(Refusal::Start)
+        .and_then(|runtime| runtime.block_on(serve(args)));
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(refusal) => refuse(refusal),
+    }
+}
+
+async fn serve(args: Args) -> Result<(), Refusal> {
+    if !args.listen.ip().is_loopback() {
+        return Err(Refusal::NotLoopback(args.listen));
+    }
+    let listener = TcpListener::bind(args.listen).await.map_err(|error| match error.kind() {
+        io::ErrorKind::AddrInUse => Refusal::Busy(args.listen),
+        _ => Refusal::Listen(args.listen, error),
+    })?;
+    let address = listener.local_addr().map_err(|error| Refusal::Listen(args.listen, error))?;
+    let stop = stop_asked().map_err(Refusal::Start)?;
+    let app = web::router(AppState::new(args.public_address, args.trusted_proxy));
+
+    // Whoever started us may have closed our standard output: that is no reason not to serve.
+    let _ = writeln!(io::stdout(), "Hitchwright is open at http://{address}/ (stop with Ctrl-C)");
+    let (stopping, mut stopped) = watch::channel(false);
+    let service = app.into_make_service_with_connect_info::<SocketAddr>();
+    let serving = axum::serve(listener, service).with_graceful_shutdown(async move {
+        stop.await;
+        let _ = stopping.send(true);
+    });
+    tokio::select! {
+        served = serving.into_future() => served.map_err(Refusal::Served),
+        () = async {
+            let _ = stopped.wait_for(|stopping| *stopping).await;
+            tokio::time::sleep(STOP_WITHIN).await;
+        } => Ok(()),
+    }
+}
+
+/// Ends when the user (Ctrl-C) or the system (SIGTERM) asks us to stop.
+#[cfg(unix)]
+fn stop_asked() -> io::Result<impl Future<Output = ()>> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let (mut interrupt, mut terminate) = (signal(SignalKind::interrupt())?, signal(SignalKind::terminate())?);
+    Ok(async move {
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
+        }
+    })
+}
+
+#[cfg(not(unix))]
+fn stop_asked() -> io::Result<impl Future<Output = ()>> {
+    Ok(async {
+        let _ = tokio::signal::ctrl_c().await;
+    })
+}

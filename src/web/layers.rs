@@ -1,0 +1,129 @@
+//! What stands around all pages. From the outside in: request id, log, headers that every answer carries (refusals
+//! too), error pages, panics, compression, who may enter, foreign forms, time limit, size limit.
+
+use std::time::Duration;
+
+use axum::{
+    Router,
+    body::Body,
+    extract::{DefaultBodyLimit, Request, State},
+    http::{HeaderName, HeaderValue, Method, StatusCode, header},
+    middleware::{self, Next},
+    response::{IntoResponse, Response},
+};
+use tower::ServiceBuilder;
+use tower_http::{
+    catch_panic::CatchPanicLayer,
+    compression::CompressionLayer,
+    csrf::{CsrfLayer, ProtectionError},
+    limit::RequestBodyLimitLayer,
+    request_id::{MakeRequestUuid, PropagateRequestIdLayer, SetRequestIdLayer},
+    set_header::SetResponseHeaderLayer,
+    timeout::TimeoutLayer,
+    trace::TraceLayer,
+};
+
+use crate::web::{AppState, Error, error::Shown, frame::Frame, gate, pages};
+
+/// The largest form that is read.
+const LARGEST_BODY_BYTES: usize = 1024 * 1024;
+
+/// How long an answer may take.
+const SLOWEST_ANSWER: Duration = Duration::from_secs(30);
+
+/// Nothing but our own files: no inline script or style, nothing from elsewhere, no frame around us.
+const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
+     connect-src 'self'; font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+
+/// Puts the site's layers around its pages.
+pub(super) fn around(pages: Router<AppState>, state: &AppState) -> Router<AppState> {
+    let csrf = CsrfLayer::new().with_rejection_response(|_: ProtectionError| Error::ForeignPage.into_response());
+    let limits = ServiceBuilder::new()
+        .layer(TimeoutLayer::with_status_code(StatusCode::SERVICE_UNAVAILABLE, SLOWEST_ANSWER))
+        .layer(DefaultBodyLimit::disable())
+        .layer(RequestBodyLimitLayer::new(LARGEST_BODY_BYTES));
+    let headers = ServiceBuilder::new()
+        .layer(SetRequestIdLayer::x_request_id(MakeRequestUuid))
+        .layer(TraceLayer::new_for_http().make_span_with(span))
+        .layer(PropagateRequestIdLayer::x_request_id())
+        .layer(header(header::CONTENT_SECURITY_POLICY, CONTENT_POLICY))
+        .layer(header(header::REFERRER_POLICY, "same-origin"))
+        .layer(header(header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .layer(header(HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
+        .layer(header(HeaderName::from_static("cross-origin-resource-policy"), "same-origin"))
+        // A page shows the state of this moment; the back button and shared machines must not show an older one.
+        .layer(SetResponseHeaderLayer::if_not_present(header::CACHE_CONTROL, HeaderValue::from_static("no-store")));
+    // The last layer stands outermost.
+    pages
+        .layer(limits)
+        .layer(csrf)
+        .layer(middleware::from_fn_with_state(state.clone(), gate::admit))
+        .layer(CompressionLayer::new())
+        .layer(CatchPanicLayer::custom(panicked))
+        .layer(middleware::from_fn_with_state(state.clone(), error_pages))
+        .layer(headers)
+}
+
+fn header(name: HeaderName, value: &'static str) -> SetResponseHeaderLayer<HeaderValue> {
+    SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value))
+}
+
+/// The log line of a request: never its path's secrets, never what was typed.
+fn span(request: &axum::http::Request<Body>) -> tracing::Span {
+    let path = match request.uri().path() {
+        path if super::paths::is_customers(path) => super::paths::CUSTOMER,
+        path => path,
+    };
+    let id = request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).unwrap_or_default();
+    tracing::info_span!("request", request.id = id, http.method = %request.method(), http.path = path)
+}
+
+/// A panic is our fault; its text is in the log by the panic hook and here.
+fn panicked(cause: Box<dyn std::any::Any + Send + 'static>) -> Response {
+    let text = match (cause.downcast_ref::<String>(), cause.downcast_ref::<&str>()) {
+        (Some(text), _) => text.as_str(),
+        (None, Some(text)) => text,
+        (None, None) => "of unknown cause",
+    };
+    Error::internal(format!("panic: {text}")).into_response()
+}
+
+/// Renders every error, ours or a layer's, as our page. It alone does, so that a refusal looks the same wherever it
+/// comes from.
+async fn error_pages(State(state): State<AppState>, request: Request, next: Next) -> Response {
+    let frame = Frame::of(&state.access, request.method(), request.uri(), request.headers());
+    let is_head = request.method() == Method::HEAD;
+    let answer = next.run(request).await;
+    if answer.status().is_success() || is_a_page(&answer) {
+        return answer;
+    }
+    let shown = answer.extensions().get::<Shown>().cloned().or_else(|| {
+        Error::of_status(answer.status()).map(|error| Shown { title: error.title(), message: error.to_string() })
+    });
+    let Some(shown) = shown else { return answer };
+    match pages::error::render(frame, answer.status(), shown) {
+        Ok(page) => {
+            let mut page = page;
+            // What the refusal itself says about the connection stays, e.g. which methods are allowed.
+            for name in [header::ALLOW, header::RETRY_AFTER] {
+                if let Some(value) = answer.headers().get(&name) {
+                    page.headers_mut().insert(name, value.clone());
+                }
+            }
+            if is_head {
+                *page.body_mut() = Body::empty();
+            }
+            page
+        }
+        Err(error) => {
+            tracing::error!(%error, "the error page could not be rendered");
+            answer
+        }
+    }
+}
+
+/// Whether an answer is already what a browser should show or a script should read: a form with its faults, a conflict.
+fn is_a_page(answer: &Response) -> bool {
+    let kind = answer.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
+    kind.starts_with("text/html") || kind.starts_with("application/json")
+}

@@ -1,0 +1,64 @@
+//! Pages over HTTP.
+//!
+//! A handler extracts, calls, renders. Its page struct stands in the same file, its template at the mirrored path
+//! (`pages/health.rs`, `templates/web/health.html`). Whatever goes wrong becomes one [`Error`], rendered as our own page
+//! in one place ([`layers`]).
+
+/// Every URL, as typed functions.
+pub mod paths;
+
+/// Who may see what: the shop on this machine, customers at the public address, nobody else.
+pub mod gate;
+
+/// The name that signs the audit trail.
+pub mod session;
+
+/// What every page shows around its content.
+pub mod frame;
+
+/// What goes wrong, with one status each.
+pub mod error;
+
+/// Path and query of a request, with our own error pages.
+pub mod extract;
+
+/// A form as it was typed, and what is wrong with it.
+pub mod form;
+
+/// Style sheet, scripts and pictures, embedded in the program.
+mod assets;
+
+/// What stands around all pages: headers, limits, error pages.
+mod layers;
+
+/// The pages, one file each.
+pub mod pages;
+
+use std::{net::IpAddr, sync::Arc};
+
+use axum::Router;
+
+pub use self::error::{Error, Result};
+use crate::config::PublicAddress;
+
+/// What every handler can reach.
+#[derive(Clone, Debug)]
+pub struct AppState {
+    access: Arc<gate::Access>,
+}
+
+impl AppState {
+    pub fn new(public_address: Option<PublicAddress>, trusted_proxies: Vec<IpAddr>) -> Self {
+        Self { access: Arc::new(gate::Access { public_address, trusted_proxies }) }
+    }
+
+    /// Where customers reach their copies; without it, links work on this machine only.
+    pub fn public_address(&self) -> Option<&PublicAddress> {
+        self.access.public_address.as_ref()
+    }
+}
+
+/// The whole site.
+pub fn router(state: AppState) -> Router {
+    layers::around(pages::router().merge(session::router()).merge(assets::router()), &state).with_state(state)
+}

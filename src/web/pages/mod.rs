@@ -1,0 +1,57 @@
+//! The pages, one file each: route, handler, page struct with its samples. To add one: write `pages/<name>.rs` and
+//! `templates/web/<name>.html`, declare it here, merge its `router()`, add its samples to the test below.
+
+mod components;
+pub(super) mod error;
+mod health;
+pub(super) mod name;
+mod start;
+
+use askama::Template;
+use axum::{
+    Router,
+    http::StatusCode,
+    response::{Html, IntoResponse, Response},
+};
+
+use crate::web::{AppState, Result};
+
+/// All pages.
+pub(super) fn router() -> Router<AppState> {
+    let router = Router::new().merge(start::router()).merge(health::router());
+    if cfg!(debug_assertions) { router.merge(components::router()) } else { router }
+}
+
+/// A page with its status.
+pub(super) fn page(status: StatusCode, page: &impl Template) -> Result<Response> {
+    Ok((status, Html(page.render()?)).into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every page renders with each of its samples, and what people type is escaped.
+    #[test]
+    fn every_sample_renders() {
+        let mut pages = Vec::new();
+        fn add<P: Template>(pages: &mut Vec<String>, samples: Vec<P>) {
+            for sample in samples {
+                pages.push(sample.render().expect("a page"));
+            }
+        }
+        add(&mut pages, start::Page::samples());
+        add(&mut pages, components::Page::samples());
+        add(&mut pages, name::Page::samples());
+        add(&mut pages, error::Page::samples());
+        for page in &pages {
+            assert!(page.contains("<!doctype html>") && page.trim_end().ends_with("</html>"), "{page}");
+            assert!(!page.contains("Ann <b>"), "a name is not escaped: {page}");
+            let parsed = scraper::Html::parse_document(page);
+            let one = |selector| scraper::Selector::parse(selector).expect("a selector");
+            assert_eq!(parsed.select(&one("h1")).count(), 1, "one main heading: {page}");
+            assert_eq!(parsed.select(&one("main")).count(), 1, "one main part: {page}");
+            assert_eq!(parsed.select(&one("[style], style, script:not([src])")).count(), 0, "inline: {page}");
+        }
+    }
+}
