@@ -1,0 +1,140 @@
+// What every browser test needs: a server of its own on a free port with a database of its own, and a Chromium.
+// tests/run sets HITCHWRIGHT (the binary), CHROMIUM (the browser) and installs the packages in target/browser.
+
+import assert from 'node:assert/strict';
+import { spawn } from 'node:child_process';
+import { mkdtemp, mkdir, readFile, rm } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const root = fileURLToPath(new URL('../../', import.meta.url));
+const packages = createRequire(join(root, 'target/browser/package.json'));
+const { chromium } = packages('playwright-core');
+const axeSource = await readFile(packages.resolve('axe-core/axe.min.js'), 'utf8');
+
+const binary = process.env.HITCHWRIGHT ?? join(root, 'target/debug/hitchwright');
+const screens = join(root, 'target/screens');
+
+/// Chromium without anything that would leave this machine or need a display.
+const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+  '--disable-component-update', '--disable-sync'];
+
+/// Window sizes: a phone and a desk.
+export const PHONE = { width: 360, height: 740 };
+export const DESK = { width: 1280, height: 900 };
+
+/// Starts the server; it is stopped, and its folder removed, when the test `t` ends.
+/// Returns { url, database, stop() }. `args` are added to the command line.
+export async function serve(t, { args = [], env = {} } = {}) {
+  const folder = await mkdtemp(join(tmpdir(), 'hitchwright-'));
+  const database = join(folder, 'shop.sqlite');
+  const server = spawn(binary, ['serve', '--listen', '127.0.0.1:0', '--database', database, ...args], {
+    env: { ...process.env, ...env }, stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  let said = '';
+  const ended = new Promise(resolve => server.once('exit', resolve));
+  const stop = async () => {
+    if (server.exitCode === null && server.signalCode === null) server.kill('SIGTERM');
+    await ended;
+  };
+  t.after(async () => {
+    await stop();
+    await rm(folder, { recursive: true, force: true });
+  });
+  server.stderr.on('data', text => { said += text; });
+  const url = await new Promise((resolve, reject) => {
+    const late = setTimeout(() => reject(new Error(`the server did not open within 60 s: ${said}`)), 60_000);
+    let printed = '';
+    server.once('error', reject);
+    ended.then(code => reject(new Error(`the server ended with ${code}: ${said}`)));
+    server.stdout.on('data', text => {
+      printed += text;
+      const found = printed.match(/http:\/\/[^/\s]+/);
+      if (found) {
+        clearTimeout(late);
+        resolve(found[0]);
+      }
+    });
+  });
+  return { url, database, stop };
+}
+
+/// Opens a browser; it is closed when the test `t` ends. `newPage(options)` gives a page in a context of its own, with
+/// what its console complained about in `page.complaints`.
+export async function browser(t) {
+  const chrome = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: flags });
+  t.after(() => chrome.close());
+  return {
+    async newPage(options = {}) {
+      const context = await chrome.newContext({ viewport: DESK, ...options });
+      context.setDefaultTimeout(15_000);
+      const page = await context.newPage();
+      page.complaints = [];
+      page.on('console', message => {
+        // A form that comes back with its faults is answered 422, and Chromium notes that: it is no complaint.
+        const isFormBack = message.text().includes('the server responded with a status of 422');
+        if (['error', 'warning'].includes(message.type()) && !isFormBack) page.complaints.push(message.text());
+      });
+      page.on('pageerror', error => page.complaints.push(String(error)));
+      return page;
+    },
+  };
+}
+
+/// A server and a browser in one.
+export async function shop(t, options) {
+  const server = await serve(t, options);
+  return { ...server, ...(await browser(t)) };
+}
+
+/// Types a name into the header, as a person does once.
+export async function workAs(page, name) {
+  await page.locator('.who summary').click();
+  await page.getByLabel('Your name').fill(name);
+  await page.getByRole('button', { name: 'Keep this name' }).click();
+  await page.locator('.who-name', { hasText: name }).waitFor();
+}
+
+/// Fails where the page breaks a rule of WCAG 2.2 AA that a program can see.
+export async function assertAccessible(page, where = page.url()) {
+  await page.evaluate(axeSource);
+  const { violations } = await page.evaluate(() => globalThis.axe.run(document, {
+    runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+  }));
+  const found = violations.map(({ id, help, nodes }) => `${id}: ${help}\n    ${nodes.map(node => `${node.html} ${node.failureSummary}`).join('\n    ')}`);
+  assert.deepEqual(found, [], `${where} is not accessible`);
+}
+
+/// Fails where the page is wider than its window (what is too wide scrolls inside its own region).
+export async function assertFits(page, where = page.url()) {
+  const [content, window] = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]);
+  assert.ok(content <= window, `${where} is ${content} px wide in a window of ${window} px`);
+}
+
+/// Fails where the browser's console complained: a blocked script or style, a missing file, an error.
+export function assertQuiet(page, where = page.url()) {
+  assert.deepEqual(page.complaints, [], `${where}: the console complains`);
+}
+
+/// Everything that holds for every page, at phone and desk width, in light and dark; leaves pictures in target/screens/.
+export async function assertSound(page, name) {
+  for (const [size, viewport] of Object.entries({ phone: PHONE, desk: DESK })) {
+    await page.setViewportSize(viewport);
+    for (const colorScheme of ['light', 'dark']) {
+      await page.emulateMedia({ colorScheme });
+      await assertAccessible(page, `${name} (${size}, ${colorScheme})`);
+    }
+    await page.emulateMedia({ colorScheme: null });
+    await assertFits(page, `${name} (${size})`);
+    await screenshot(page, `${name}-${size}`);
+  }
+  assertQuiet(page, name);
+}
+
+/// Leaves a picture of the whole page in target/screens/.
+export async function screenshot(page, name) {
+  await mkdir(screens, { recursive: true });
+  await page.screenshot({ path: join(screens, `${name}.png`), fullPage: true });
+}
