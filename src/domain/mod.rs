@@ -2,6 +2,8 @@
 
 /// The macro that declares plain choices.
 mod choice;
+/// Fields of a form as data: reading and writing what people type.
+pub mod form;
 /// Lengths, masses and money: types, reading what people type, and the only rounding.
 pub mod measure;
 /// What the shop knows: rate book, stock lengths, norms, policies.

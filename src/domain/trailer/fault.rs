@@ -4,23 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-/// One fault: the field, the value that was read, what is wrong, and what would be right.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Fault {
-    /// Path of the field in the spec's JSON: `design.bed.length`, `need.loads.0.mass`.
-    pub field: String,
-    /// The field's name for people.
-    pub label: String,
-    pub value: String,
-    pub wrong: String,
-    pub right: String,
-}
-
-impl fmt::Display for Fault {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} ({}): {} {}; {}", self.label, self.field, self.value, self.wrong, self.right)
-    }
-}
+pub use crate::domain::form::Fault;
 
 /// Every fault of a spec that cannot be built, all at once.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
