@@ -2,6 +2,8 @@
 
 mod built;
 mod fault;
+/// The bought-in parts that follow from the spec.
+pub mod fit_out;
 mod spec;
 
 pub use built::*;

@@ -1,0 +1,53 @@
+//! The bought-in parts: which the trailer needs, how many, where they sit, and what each must satisfy.
+//!
+//! The rules ask for attributes by name; the rate book answers with the same names. An item that does not carry an
+//! attribute does not satisfy a rule about it. Figures end in their unit; words come from the lists here.
+//!
+//! | class | attributes that rules ask for |
+//! | --- | --- |
+//! | `coupling` | `form` word (`ball-50`, `ball-1-7-8`, `ball-2`, `ball-2-5-16`, `eye`); `rating_kg` gross mass it may pull; `static_load_kg` load it may bear downwards; `d_value_kn` (asked of `ball-50` and `eye` where a towing vehicle's gross mass is known) |
+//! | `over-run` | `rating_kg` largest and `least_kg` smallest gross mass it works with |
+//! | `jockey-wheel` | `rating_kg` static, of one |
+//! | `safety-chain` | `rating_kg` gross mass of the trailer it is marked for |
+//! | `shackle` | `rating_kg` working load limit |
+//! | `breakaway` | `form` word (`cable` for over-run brakes, `switch` with its battery for electric ones) |
+//! | `beam-axle` | `rating_kg` of the axle; `spindle_mm` diameter its hubs must have; `beam_mm` side of the beam its U-bolts must have. Comes without hubs, made to the track asked for |
+//! | `torsion-axle` | `rating_kg` of the axle; `studs` word (`4x100`, `5x112` …). Comes with hubs, made to the track asked for |
+//! | `leaf-spring` | `rating_kg` of one; carries `width_mm` for its hangers, `rate_n_per_mm` and `length_mm` (eye to eye) for the checks |
+//! | `spring-hangers` | `width_mm` of the spring |
+//! | `equaliser` | `width_mm` of the spring; `rating_kg` of both springs of the side |
+//! | `u-bolts` | `beam_mm` of the axle |
+//! | `coil-spring` | `rating_kg` of one; carries `rate_n_per_mm` |
+//! | `link` | `rating_kg` of the axle it locates |
+//! | `damper` | `stroke_mm` between open and closed |
+//! | `hub` | `rating_kg` of one; `spindle_mm`; `studs` word |
+//! | `brakes` | `form` word (`over-run`, `electric`); `rating_kg` of the axle; `least_rim_in` smallest rim it fits in |
+//! | `wheel` | `size` word as written on the tyre (`155/80 R13`); `wheel_load_kg` from its load index; `speed_km_h` from its speed symbol; carries `studs` word for hubs and axle |
+//! | `mudguard` | `width_mm`; `radius_mm` inside; `axles` figure it covers (1, or 2 in tandem form) |
+//! | `mud-flap` | `width_mm` |
+//! | `spare-carrier` | `studs` word of the wheel |
+//! | `wheel-chock` | `rating_kg` wheel load it holds |
+//! | `rear-lamp`, `plate-lamp`, `front-lamp`, `fog-lamp`, `reverse-lamp` | `approval_un`, `approval_sae`, `approval_adr`: figure 1 for each approval mark it carries (a region asks for one) |
+//! | `side-marker` | `colour` word (`amber`, `red`); the approval marks |
+//! | `outline-lamp` | `colour` word (`white-red`: white to the front and red to the rear in one; `amber`; `red`); the approval marks |
+//! | `reflector` | `colour` word (`red`, `amber`, `white`); `shape` word (`triangle`, `plain`); the approval marks |
+//! | `work-lamp` | none |
+//! | `connector` | `ways` figure, exactly (5, 7, 13) |
+//! | `junction-box` | `ways` figure, at least |
+//! | `cable` | `cores` figure, at least; counted in metres |
+//! | `cable-fixings` | none; counted in metres of cable |
+//! | `lashing-ring` | `mounting` word (`deck`, `frame`); `rating_kg` working load limit |
+//! | `prop-stand` | `rating_kg` of one; `reach_mm` from its mounting to the ground |
+//! | `hinge` | `rating_kg` load on one |
+//! | `latch` | none |
+//! | `ramp-latch` | `rating_kg` ramp mass it holds |
+//! | `lock` | none |
+//! | `lift-spring` | `moment_nm` of one at its hinge |
+//! | `winch` | `rating_kg` line pull |
+//! | `tool-box`, `fuel-can-holder`, `plate-holder`, `mass-plate` | none |
+//! | `tow-eye` | `rating_kg` gross mass |
+//! | `drawbar-pin` | `diameter_mm`, exactly |
+//! | `tube-cap` | `depth_mm` and `width_mm` of the tube, exactly (both are the diameter of a round one) |
+//! | `bolt-set` | `diameter_mm`, exactly (8 deck, 10 fittings, 12 coupling and axle, 16 ball eye); `length_mm`, at least; `class` figure (8.8), at least |
+//! | `deck-screw` | `length_mm`, at least |
+//! | `donor-axle`, `free` | made from the spec: the rate book holds none |
