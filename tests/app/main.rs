@@ -1,3 +1,6 @@
-//! Laws and everything that goes through storage or HTTP, in one test binary.
+//! Laws, and everything that goes through HTTP or the database: one test binary, a module each.
 
-mod measure_laws;
+mod floors;
+mod frame;
+mod serve;
+mod support;

@@ -1,0 +1,112 @@
+//! The server as a process: what it prints, what it refuses to start on, how it stops.
+
+use std::{
+    io::{BufRead, BufReader, Read, Write},
+    net::{SocketAddr, TcpListener, TcpStream},
+    path::Path,
+    process::{Child, Command, Output, Stdio},
+    time::{Duration, Instant},
+};
+
+fn server(folder: &Path, arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_hitchwright"));
+    for name in ["DATABASE", "LISTEN", "PUBLIC_ADDRESS", "TRUSTED_PROXY", "NO_DEMO", "LOG"] {
+        command.env_remove(format!("HITCHWRIGHT_{name}"));
+    }
+    command.current_dir(folder).args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    command
+}
+
+/// Runs a server that must refuse to start; returns what it said.
+#[track_caller]
+fn refusal(arguments: &[&str]) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    let Output { status, stderr, .. } = server(folder.path(), arguments).output().expect("the program runs");
+    assert!(!status.success(), "{arguments:?} must be refused");
+    String::from_utf8(stderr).expect("text")
+}
+
+/// A server under way; killed when the test ends, whatever happens.
+struct Running {
+    child: Child,
+    address: SocketAddr,
+    _folder: tempfile::TempDir,
+}
+
+impl Running {
+    fn start(arguments: &[&str]) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut child = server(folder.path(), arguments).spawn().expect("the program runs");
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().expect("its output")).read_line(&mut line).expect("a line");
+        let address = line
+            .split_once("http://")
+            .and_then(|(_, rest)| rest.split_once('/'))
+            .and_then(|(address, _)| address.parse().ok())
+            .unwrap_or_else(|| panic!("no address in {line:?}"));
+        Self { child, address, _folder: folder }
+    }
+
+    fn get(&self, path: &str) -> String {
+        let mut stream = TcpStream::connect(self.address).expect("it listens");
+        write!(stream, "GET {path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", self.address).expect("asked");
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).expect("an answer");
+        answer
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+#[test]
+fn without_a_command_it_serves_and_prints_its_address() {
+    let running = Running::start(&["--listen", "127.0.0.1:0", "--no-demo"]);
+    assert!(running.get("/health").starts_with("HTTP/1.1 200"));
+    assert!(running.get("/").contains("</html>"));
+}
+
+#[cfg(unix)]
+#[test]
+fn it_stops_cleanly_when_asked_even_while_a_visitor_keeps_a_connection_open() {
+    for signal in ["INT", "TERM"] {
+        let mut running = Running::start(&["serve", "--listen", "127.0.0.1:0", "--no-demo"]);
+        let mut idle = TcpStream::connect(running.address).expect("it listens");
+        idle.write_all(b"GET / HTTP/1.1\r\n").expect("half a request");
+        let asked = Instant::now();
+        let id = running.child.id().to_string();
+        let sent = Command::new("sh").args(["-c", &format!("kill -{signal} {id}")]).status().expect("a shell");
+        assert!(sent.success());
+        let status = running.child.wait().expect("an end");
+        assert!(status.success(), "{signal}: {status}");
+        assert!(asked.elapsed() < Duration::from_secs(8), "{signal}: took {:?}", asked.elapsed());
+    }
+}
+
+#[test]
+fn a_busy_port_is_said_in_one_line() {
+    let taken = TcpListener::bind("127.0.0.1:0").expect("a port");
+    let address = taken.local_addr().expect("an address").to_string();
+    let said = refusal(&["serve", "--listen", &address, "--no-demo"]);
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(said.contains(&address) && said.contains("--listen"), "{said}");
+}
+
+#[test]
+fn an_address_that_others_reach_is_refused_with_the_reason() {
+    for address in ["0.0.0.0:0", "[::]:0", "192.0.2.1:4717"] {
+        let said = refusal(&["serve", "--listen", address, "--no-demo"]);
+        assert_eq!(said.lines().count(), 1, "{said}");
+        assert!(said.contains("sign in") && said.contains("127.0.0.1"), "{said}");
+    }
+}
+
+#[test]
+fn a_public_address_without_tls_is_refused() {
+    let said = refusal(&["serve", "--public-address", "http://quotes.example.com"]);
+    assert!(said.contains("https"), "{said}");
+}
