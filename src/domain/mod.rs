@@ -2,15 +2,15 @@
 
 /// The macro that declares plain choices.
 mod choice;
-/// Fields of a form as data: reading and writing what people type.
-pub mod form;
 /// Lengths, masses and money: types, reading what people type, and the only rounding.
 pub mod measure;
-/// What the shop knows: rate book, stock lengths, norms, policies.
-pub mod shop;
-/// Sections, grades, gauges: properties from geometry.
-pub mod steel;
-/// What is asked, and the trailer that is built from it.
-pub mod trailer;
 /// A shown calculation, and a check.
 pub mod working;
+/// Fields of a form as data: reading and writing what people type.
+pub mod form;
+/// Sections, grades, gauges: properties from geometry.
+pub mod steel;
+/// What the shop knows: rate book, stock lengths, norms, policies.
+pub mod shop;
+/// What is asked, and the trailer that is built from it.
+pub mod trailer;

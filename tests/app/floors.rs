@@ -100,7 +100,9 @@ fn uses_floor(source: &Source, floor: &str) -> bool {
     let in_group = flat
         .match_indices("crate::{")
         .any(|(at, _)| split_group(&flat[at + "crate::".len()..]).iter().any(|part| heads(part) == [floor]));
-    in_group || names(&flat, &format!("crate::{floor}"))
+    let path = format!("crate::{floor}");
+    let ends = |at: usize| !flat[at + path.len()..].starts_with(|char: char| char.is_alphanumeric() || char == '_');
+    in_group || flat.match_indices(&path).any(|(at, _)| ends(at))
 }
 
 /// Fails on every file below a folder that a test of its text accuses; says of what.
@@ -176,7 +178,9 @@ fn a_module_of_the_domain_uses_only_those_declared_before_it() {
     let order: Vec<String> = declaration
         .code
         .lines()
-        .filter_map(|line| line.trim().strip_prefix("pub mod ")?.strip_suffix(';').map(str::to_owned))
+        .filter_map(|line| {
+            line.trim().trim_start_matches("pub ").strip_prefix("mod ")?.strip_suffix(';').map(str::to_owned)
+        })
         .collect();
     assert!(order.iter().any(|module| module == "measure"), "{order:?}");
     let place = |module: &str| order.iter().position(|other| other == module);

@@ -1,6 +1,7 @@
-//! Laws, and everything that goes through HTTP or the database: one test binary, a module each.
+//! Laws, and everything that goes through storage or HTTP: one test binary, a module each.
 
 mod floors;
 mod frame;
+mod measure_laws;
 mod serve;
 mod support;
