@@ -6,6 +6,9 @@
 /// Floor 0: pure values in, values out. No file, clock, database, HTTP or HTML.
 pub mod domain;
 
+/// Floor 1: what is kept, in one SQLite file; all SQL.
+pub mod storage;
+
 /// Floor 2: pages over HTTP. No SQL, no arithmetic.
 pub mod web;
 

@@ -1,0 +1,28 @@
+//! What the shop keeps, in one SQLite file. All SQL of the program stands here.
+//!
+//! Reads take a snapshot; every write goes through [`Store::write`], one transaction a function, and leaves a line in the
+//! audit trail. Nothing here reads the clock: whoever calls says who writes and when ([`By`]).
+
+/// Opening the file, and the only way to write to it.
+mod open;
+
+/// What goes wrong, and the outcome of a save.
+mod error;
+
+/// Row ids.
+mod ids;
+
+use jiff::Timestamp;
+
+pub use self::{
+    error::{Conflict, Error, OpenError, Result, Save},
+    ids::*,
+    open::{MIGRATOR, Opened, Store},
+};
+
+/// Who writes, and when: the name for the audit trail ("Mara (not signed in)").
+#[derive(Clone, Copy, Debug)]
+pub struct By<'a> {
+    pub who: &'a str,
+    pub at: Timestamp,
+}

@@ -1,0 +1,184 @@
+//! Opening the shop's file: only our own, only of a schema that this program knows, and so that a write that was
+//! acknowledged survives the power cut that follows.
+
+use std::{
+    fs, io,
+    io::Read,
+    path::{Path, PathBuf},
+    time::Duration,
+};
+
+use sqlx::{
+    ConnectOptions, Connection, Sqlite, SqliteConnection, SqlitePool, Transaction,
+    migrate::Migrator,
+    sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous},
+};
+
+use super::{OpenError, Result};
+
+/// The schema, as `migrations/` has it.
+pub static MIGRATOR: Migrator = sqlx::migrate!("./migrations");
+
+/// "HiWr" in the header of the file: whose it is.
+const APPLICATION_ID: i64 = 0x4869_5772;
+/// What every SQLite file begins with (sqlite.org/fileformat.html, 1.3).
+const MAGIC: &[u8; 16] = b"SQLite format 3\0";
+/// How long a write waits for another program (a backup, a replica) that writes the same file.
+const BUSY: Duration = Duration::from_secs(10);
+const READERS: u32 = 8;
+
+/// One shop's file. A clone is cheap and shares the connections.
+#[derive(Clone, Debug)]
+pub struct Store {
+    /// These connections refuse to write.
+    pub(super) reads: SqlitePool,
+    /// One connection: writers of this process queue for it in the order they came.
+    writes: SqlitePool,
+    path: PathBuf,
+}
+
+/// A store, and whether its file was made just now.
+#[derive(Debug)]
+pub struct Opened {
+    pub store: Store,
+    pub is_new: bool,
+}
+
+pub(super) type Write = Transaction<'static, Sqlite>;
+
+impl Store {
+    /// Opens the file, creates it where there is none, and brings it to this program's schema.
+    ///
+    /// # Errors
+    /// One [`OpenError`] for each way a file can be wrong; a file that is refused is left as it was.
+    pub async fn open(path: &Path) -> Result<Opened, OpenError> {
+        let there = look(path)?;
+        let failed = |why| explain(path, why);
+        let options = SqliteConnectOptions::new()
+            .filename(path)
+            .create_if_missing(true)
+            .foreign_keys(true)
+            .busy_timeout(BUSY)
+            .pragma("trusted_schema", "OFF");
+        let mut connection = options.clone().connect().await.map_err(failed)?;
+        let is_new = match there {
+            There::Nothing => true,
+            There::Database => claim(&mut connection, path).await?,
+        };
+        let options = options.journal_mode(SqliteJournalMode::Wal).synchronous(SqliteSynchronous::Full);
+        if is_new {
+            // Before the schema, so that a crash between the two leaves a file that is known as ours.
+            sqlx::query("PRAGMA application_id = 1214863218").execute(&mut connection).await.map_err(failed)?;
+        }
+        connection.close().await.map_err(failed)?;
+        let mut connection = options.clone().connect().await.map_err(failed)?;
+        MIGRATOR.run(&mut connection).await.map_err(|why| OpenError::Migrate { file: path.to_owned(), why })?;
+        connection.close().await.map_err(failed)?;
+
+        let writes = SqlitePoolOptions::new().max_connections(1).connect_with(options.clone()).await.map_err(failed)?;
+        let reads = SqlitePoolOptions::new()
+            .max_connections(READERS)
+            .connect_with(options.pragma("query_only", "ON"))
+            .await
+            .map_err(failed)?;
+        Ok(Opened { store: Self { reads, writes, path: path.to_owned() }, is_new })
+    }
+
+    /// The only way to write: SQLite lets the reads of this transaction see nothing that could change before its writes.
+    pub(super) async fn write(&self) -> Result<Write> {
+        Ok(self.writes.begin_with("BEGIN IMMEDIATE").await?)
+    }
+
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Waits for running queries and folds the write-ahead log into the file.
+    pub async fn close(&self) {
+        self.reads.close().await;
+        self.writes.close().await;
+    }
+}
+
+enum There {
+    Nothing,
+    Database,
+}
+
+/// What stands at the path, without SQLite, which would tell less.
+fn look(path: &Path) -> Result<There, OpenError> {
+    let folder = match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    if path.is_dir() {
+        return Err(OpenError::IsFolder { folder: path.to_owned() });
+    }
+    if !folder.is_dir() {
+        return Err(OpenError::NoFolder(folder.to_owned()));
+    }
+    let mut file = match fs::OpenOptions::new().read(true).write(true).open(path) {
+        Ok(file) => file,
+        Err(why) if why.kind() == io::ErrorKind::NotFound => {
+            let unwritable = |why| OpenError::UnwritableFolder { folder: folder.to_owned(), why };
+            fs::File::create_new(path).map_err(unwritable)?;
+            return Ok(There::Nothing);
+        }
+        Err(why) => return Err(OpenError::UnwritableFile { file: path.to_owned(), why }),
+    };
+    let mut head = Vec::new();
+    (&mut file)
+        .take(MAGIC.len() as u64)
+        .read_to_end(&mut head)
+        .map_err(|why| OpenError::UnwritableFile { file: path.to_owned(), why })?;
+    match head.as_slice() {
+        [] => Ok(There::Nothing),
+        head if head == MAGIC => Ok(There::Database),
+        _ => Err(OpenError::Foreign(path.to_owned())),
+    }
+}
+
+/// Whether the database is ours and known; true when its first opening was cut short before it held anything.
+async fn claim(connection: &mut SqliteConnection, path: &Path) -> Result<bool, OpenError> {
+    let failed = |why| explain(path, why);
+    let application: i64 =
+        sqlx::query_scalar("PRAGMA application_id").fetch_one(&mut *connection).await.map_err(failed)?;
+    let tables: i64 =
+        sqlx::query_scalar("SELECT count(*) FROM sqlite_schema").fetch_one(&mut *connection).await.map_err(failed)?;
+    if application != APPLICATION_ID {
+        return if application == 0 && tables == 0 { Ok(true) } else { Err(OpenError::Foreign(path.to_owned())) };
+    }
+    let migrated: i64 = sqlx::query_scalar("SELECT count(*) FROM sqlite_schema WHERE name = '_sqlx_migrations'")
+        .fetch_one(&mut *connection)
+        .await
+        .map_err(failed)?;
+    if migrated == 0 {
+        return Ok(true);
+    }
+    let found: Option<i64> = sqlx::query_scalar("SELECT max(version) FROM _sqlx_migrations WHERE success = true")
+        .fetch_one(connection)
+        .await
+        .map_err(failed)?;
+    let known = MIGRATOR.iter().map(|migration| migration.version).max().unwrap_or_default();
+    match found {
+        Some(found) if found > known => Err(OpenError::Newer { file: path.to_owned(), found, known }),
+        found => Ok(found.is_none()),
+    }
+}
+
+/// SQLite's result codes (sqlite.org/rescode.html) as something a person can act on.
+fn explain(path: &Path, why: sqlx::Error) -> OpenError {
+    let file = path.to_owned();
+    let code = why.as_database_error().and_then(|error| error.code()).and_then(|code| code.parse::<u32>().ok());
+    // The low byte is the primary code.
+    match code.map(|code| code & 0xff) {
+        Some(5 | 6) => OpenError::Locked(file),
+        Some(3 | 8 | 14) => OpenError::UnwritableFolder {
+            folder: path.parent().map_or_else(|| PathBuf::from("."), Path::to_owned),
+            why: io::Error::new(io::ErrorKind::PermissionDenied, why.to_string()),
+        },
+        Some(11) => OpenError::Damaged { file, why: why.to_string() },
+        Some(26) => OpenError::Foreign(file),
+        _ => OpenError::Other { file, why },
+    }
+}
