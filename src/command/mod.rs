@@ -4,6 +4,10 @@
 //! To add a command: write `command/<name>.rs`, declare it below, add a variant to [`Command`] and a line to
 //! [`CommandLine::run`].
 
+mod check_plan;
+mod nest_bars;
+mod nest_panels;
+mod nesting;
 mod serve;
 
 use std::{fmt, process::ExitCode};
@@ -26,12 +30,21 @@ pub struct CommandLine {
 enum Command {
     /// Serve the shop's pages and the customer's copies
     Serve(serve::Args),
+    /// Plan how bars are cut at the least net cost
+    NestBars(nest_bars::Args),
+    /// Plan how sheets are cut at the least net cost
+    NestPanels(nest_panels::Args),
+    /// Replay a cutting plan and name its faults
+    CheckPlan(check_plan::Args),
 }
 
 impl CommandLine {
     pub fn run(self) -> ExitCode {
         match self.command.unwrap_or(Command::Serve(self.serve)) {
             Command::Serve(args) => serve::run(args),
+            Command::NestBars(args) => nest_bars::run(args),
+            Command::NestPanels(args) => nest_panels::run(args),
+            Command::CheckPlan(args) => check_plan::run(args),
         }
     }
 }

@@ -1,0 +1,103 @@
+//! What the cutting-plan commands share: reading, the clock that is a fuse, printing.
+
+use std::{
+    io::{self, Read, Write},
+    ops::ControlFlow,
+    path::PathBuf,
+    process::ExitCode,
+    time::{Duration, Instant},
+};
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use crate::domain::nesting::{Budget, Progress, Status, Stopped};
+
+/// Input that cannot be read.
+const UNREADABLE: u8 = 2;
+const INFEASIBLE: u8 = 3;
+const UNDECIDED: u8 = 4;
+
+/// More text than this is no cutting problem.
+const MOST_BYTES: u64 = 64 * 1024 * 1024;
+
+#[derive(Debug, Args)]
+pub struct Options {
+    /// Problem as JSON; `-` reads standard input
+    pub file: PathBuf,
+    /// How much the search may work; the same budget gives the same plan on any machine
+    #[arg(long, value_enum, default_value = "full")]
+    pub budget: Effort,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum Effort {
+    /// About a millisecond
+    Preview,
+    /// About a second
+    Full,
+}
+
+impl Effort {
+    pub fn budget(self) -> Budget {
+        match self {
+            Self::Preview => Budget::preview(),
+            Self::Full => Budget::full(),
+        }
+    }
+}
+
+/// An answer as printed: as the domain gives it, and how long it took.
+#[derive(Serialize)]
+pub struct Timed<A> {
+    #[serde(flatten)]
+    pub answer: A,
+    pub elapsed_ms: f64,
+}
+
+pub fn read(file: &PathBuf) -> io::Result<String> {
+    let mut text = String::new();
+    let read = if file.as_os_str() == "-" {
+        io::stdin().lock().take(MOST_BYTES + 1).read_to_string(&mut text)
+    } else {
+        std::fs::File::open(file)?.take(MOST_BYTES + 1).read_to_string(&mut text)
+    }?;
+    if read as u64 > MOST_BYTES {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "more than 64 MB"));
+    }
+    Ok(text)
+}
+
+/// One line on standard error, nothing on standard output.
+pub fn unreadable(why: impl std::fmt::Display) -> ExitCode {
+    let line: String = why.to_string().replace(['\n', '\r'], " ");
+    eprintln!("hitchwright: {line}");
+    ExitCode::from(UNREADABLE)
+}
+
+pub fn unreadable_file(file: &std::path::Path, why: &io::Error) -> ExitCode {
+    unreadable(format!("cannot read {}: {why}", file.display()))
+}
+
+/// A watch that breaks when the time is over.
+pub fn fuse(started: Instant, limit_ms: Option<u64>) -> impl FnMut(Progress) -> ControlFlow<Stopped> {
+    move |_| match limit_ms {
+        Some(limit) if started.elapsed() >= Duration::from_millis(limit) => ControlFlow::Break(Stopped::Time),
+        _ => ControlFlow::Continue(()),
+    }
+}
+
+pub fn print<A: Serialize>(answer: A, started: Instant, status: Status) -> ExitCode {
+    let elapsed_ms = (started.elapsed().as_secs_f64() * 1e4).round() / 10.0;
+    let written = serde_json::to_string_pretty(&Timed { answer, elapsed_ms })
+        .map_err(io::Error::from)
+        .and_then(|json| writeln!(io::stdout().lock(), "{json}"));
+    if let Err(why) = written {
+        return unreadable(format!("cannot write the answer: {why}"));
+    }
+    match status {
+        Status::Optimal | Status::Feasible => ExitCode::SUCCESS,
+        Status::Infeasible => ExitCode::from(INFEASIBLE),
+        Status::Undecided => ExitCode::from(UNDECIDED),
+    }
+}

@@ -1,0 +1,95 @@
+//! The order of the work: refuse what cannot be, a first plan, a bound, then better ones until they meet.
+
+use super::{
+    first::{self, Plan},
+    model::Model,
+};
+use crate::domain::nesting::{Meter, Ties};
+
+/// What a search ends with; money is the model's.
+pub(super) enum Found {
+    Plan {
+        plan: Plan,
+        bound: i128,
+        ties: Ties,
+    },
+    /// Parts (type, how many) that no plan can hold, and why.
+    Infeasible(Vec<(usize, u32, String)>),
+    Undecided {
+        bound: i128,
+    },
+}
+
+pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
+    if model.count == 0 {
+        return Found::Plan { plan: Plan::new(), bound: 0, ties: Ties::Proven };
+    }
+    if let Some(unplaced) = cannot_be(model) {
+        return Found::Infeasible(unplaced);
+    }
+    let bound = by_material(model);
+    meter.lower_bound = Some(bound);
+    let Some(plan) = first::best(model, 12, meter) else { return Found::Undecided { bound } };
+    meter.net_cost = Some(first::cost(&plan));
+    Found::Plan { plan, bound, ties: Ties::Searched }
+}
+
+/// The plain proofs: a part longer than any piece, or less stock than parts.
+fn cannot_be(model: &Model) -> Option<Vec<(usize, u32, String)>> {
+    let longest = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);
+    let too_long: Vec<_> = (model.types.iter().enumerate())
+        .filter(|(_, t)| t.weight > longest)
+        .map(|(place, t)| (place, t.demand, "longer than any stock".to_owned()))
+        .collect();
+    if !too_long.is_empty() {
+        return Some(too_long);
+    }
+    // The longest parts, as a set, against the pieces that can hold the shortest of them.
+    let (mut need, mut count) = (0_i128, 0_u64);
+    for (place, t) in model.types.iter().enumerate() {
+        need += i128::from(t.weight) * i128::from(t.demand);
+        count += u64::from(t.demand);
+        let fitting = || model.kinds.iter().filter(|k| k.bears >= t.weight);
+        let have: i128 = fitting().map(|k| i128::from(k.bears) * i128::from(k.quantity)).sum();
+        // So many parts of at least this weight go on one piece.
+        let places: u64 = fitting().map(|k| (k.bears / t.weight) as u64 * u64::from(k.quantity)).sum();
+        let why = if places < count {
+            let missing = count - places;
+            format!(
+                "these {count} parts cannot be placed together: the stock has places for {places}, {missing} too few"
+            )
+        } else if have < need {
+            let missing = need - have;
+            format!(
+                "these {count} parts cannot be placed together: {}.{} mm of stock (with kerf) are missing",
+                missing / 10,
+                missing % 10
+            )
+        } else {
+            continue;
+        };
+        return Some((0..=place).map(|t| (t, model.types[t].demand, why.clone())).collect());
+    }
+    None
+}
+
+/// No piece gives length cheaper than ρ, its least cost for the weight it then holds: net cost ≥ ρ · Σ weights.
+fn by_material(model: &Model) -> i128 {
+    let weight: i128 = model.types.iter().map(|t| i128::from(t.weight) * i128::from(t.demand)).sum();
+    let lightest = model.types.last().map_or(1, |t| t.weight);
+    // Cost is linear in what is used up to the longest that keeps a remainder, and flat after: the ratio is least at an end.
+    let best = (0..model.kinds.len())
+        .flat_map(|kind| {
+            let bears = model.kinds[kind].bears;
+            let longest_kept = bears - model.kerf - model.keep;
+            [Some(bears), (longest_kept >= lightest).then_some(longest_kept), Some(lightest)]
+                .into_iter()
+                .flatten()
+                .map(move |used| (model.cost(kind, used), used))
+        })
+        .min_by(|&(a, u), &(b, v)| (i128::from(a) * i128::from(v)).cmp(&(i128::from(b) * i128::from(u))));
+    let Some((cost, used)) = best else { return 0 };
+    let product = i128::from(cost) * weight;
+    let used = i128::from(used.max(1));
+    model.up_to_lattice(product.div_euclid(used) + i128::from(product.rem_euclid(used) != 0))
+}

@@ -1,0 +1,163 @@
+//! Plans for all sheets: sheet after sheet, the kind that costs least for the area it takes; then the order of the parts
+//! is disturbed again and again, and what is not worse is kept.
+
+use super::{
+    CutClass,
+    fill::{FITS, Layout, Rules, SPLITS, fill},
+    free,
+    model::Model,
+};
+use crate::domain::nesting::Meter;
+
+pub(super) type Plan = Vec<Layout>;
+
+/// Net cost, then sheets, then cuts: what a better plan has less of.
+pub(super) fn rank(plan: &Plan) -> (i128, usize, usize) {
+    (plan.iter().map(|s| s.cost).sum(), plan.len(), plan.iter().map(|s| s.cuts.len()).sum())
+}
+
+pub(super) struct Search<'m> {
+    model: &'m Model,
+    pub best: Option<Plan>,
+    /// Which order and rules gave it.
+    order: Vec<usize>,
+    rules: Rules,
+    dice: Dice,
+}
+
+impl<'m> Search<'m> {
+    pub fn new(model: &'m Model) -> Self {
+        let order = (0..model.types.len()).collect();
+        Self { model, best: None, order, rules: Rules { fit: 0, split: 0 }, dice: Dice(0x9E37_79B9_7F4A_7C15) }
+    }
+
+    /// Every order with every rule, once.
+    pub fn sweep(&mut self, good_enough: i128, meter: &mut Meter) {
+        for order in orders(self.model) {
+            for split in 0..SPLITS {
+                for fit in 0..FITS {
+                    if !meter.goes_on() || self.reaches(good_enough) {
+                        return;
+                    }
+                    self.attempt(order.clone(), Rules { fit, split }, meter);
+                }
+            }
+        }
+    }
+
+    /// Disturbed orders until the stage ends or the plan is good enough.
+    pub fn improve(&mut self, good_enough: i128, meter: &mut Meter) {
+        let n = self.order.len() as u64;
+        while meter.goes_on() && !self.reaches(good_enough) {
+            let mut order = self.order.clone();
+            for _ in 0..1 + self.dice.below(3) {
+                let (a, b) = (self.dice.below(n) as usize, self.dice.below(n) as usize);
+                if self.dice.below(2) == 0 {
+                    order.swap(a, b);
+                } else {
+                    let moved = order.remove(a);
+                    order.insert(b, moved);
+                }
+            }
+            let mut rules = self.rules;
+            if self.dice.below(3) == 0 {
+                rules.fit = self.dice.below(u64::from(FITS)) as u8;
+            }
+            if self.dice.below(3) == 0 {
+                rules.split = self.dice.below(u64::from(SPLITS)) as u8;
+            }
+            self.attempt(order, rules, meter);
+        }
+    }
+
+    pub fn reaches(&self, good_enough: i128) -> bool {
+        self.best.as_ref().is_some_and(|plan| rank(plan).0 <= good_enough)
+    }
+
+    pub fn offer(&mut self, plan: Plan) -> bool {
+        let better = self.best.as_ref().is_none_or(|best| rank(&plan) <= rank(best));
+        if better {
+            self.best = Some(plan);
+        }
+        better
+    }
+
+    fn attempt(&mut self, order: Vec<usize>, rules: Rules, meter: &mut Meter) {
+        if let Some(plan) = build(self.model, &order, rules, meter)
+            && self.offer(plan)
+        {
+            meter.net_cost = self.best.as_ref().map(|plan| rank(plan).0);
+            self.order = order;
+            self.rules = rules;
+        }
+    }
+}
+
+fn orders(model: &Model) -> Vec<Vec<usize>> {
+    let keys: [fn(i64, i64) -> (i64, i64); 4] =
+        [|l, w| (l * w, l.max(w)), |l, w| (l.max(w), l.min(w)), |l, w| (l.min(w), l.max(w)), |l, w| (l + w, l.max(w))];
+    let mut orders: Vec<Vec<usize>> = Vec::new();
+    for key in keys {
+        let mut order: Vec<usize> = (0..model.types.len()).collect();
+        order.sort_by_key(|&t| std::cmp::Reverse(key(model.types[t].length, model.types[t].width)));
+        if !orders.contains(&order) {
+            orders.push(order);
+        }
+    }
+    orders
+}
+
+fn build(model: &Model, order: &[usize], rules: Rules, meter: &mut Meter) -> Option<Plan> {
+    let mut wanted: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
+    let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
+    let mut plan = Plan::new();
+    while wanted.iter().any(|&n| n > 0) {
+        let mut choice: Option<(f64, Layout, Vec<u32>)> = None;
+        for kind in 0..model.kinds.len() {
+            if stock[kind] == 0 {
+                continue;
+            }
+            let mut ways = vec![];
+            let mut left = wanted.clone();
+            let (layout, work) = fill(model, kind, order, &mut left, rules);
+            meter.spend(work + 5);
+            ways.push((layout, left));
+            if model.class == CutClass::Free {
+                let mut left = wanted.clone();
+                let (layout, work) = free::fill(model, kind, order, &mut left, rules);
+                meter.spend(work + 5);
+                ways.push((layout, left));
+            }
+            for (layout, left) in ways {
+                if layout.placed.is_empty() {
+                    continue;
+                }
+                let area: i64 = layout.placed.iter().map(|s| s.rect.area()).sum();
+                let dear = layout.cost as f64 / area as f64;
+                if choice.as_ref().is_none_or(|(least, _, _)| dear < *least) {
+                    choice = Some((dear, layout, left));
+                }
+            }
+        }
+        let (_, layout, left) = choice?;
+        stock[layout.kind] -= 1;
+        wanted = left;
+        plan.push(layout);
+        if !meter.goes_on() && plan.len() > 10_000 {
+            return None;
+        }
+    }
+    Some(plan)
+}
+
+/// A fixed sequence that looks random (xorshift): the same on every machine and in every run.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        if n == 0 { 0 } else { (self.0 >> 11) % n }
+    }
+}
