@@ -4,14 +4,6 @@
 mod choice;
 /// Lengths, masses and money: types, reading what people type, and the only rounding.
 pub mod measure;
-/// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
-pub mod nesting;
-/// What the shop knows: rate book, stock lengths, norms, policies.
-pub mod shop;
-/// Sections, grades, gauges: properties from geometry.
-pub mod steel;
-/// What is asked, and the trailer that is built from it.
-pub mod trailer;
 /// A shown calculation, and a check.
 pub mod working;
 /// Fields of a form as data: reading and writing what people type.
@@ -22,3 +14,6 @@ pub mod steel;
 pub mod shop;
 /// What is asked, and the trailer that is built from it.
 pub mod trailer;
+
+/// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
+pub mod nesting;
