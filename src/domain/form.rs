@@ -7,9 +7,12 @@ use rust_decimal::{Decimal, prelude::ToPrimitive};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use crate::domain::measure::{
-    Length, Mass, Money, MoneyStyle, ReadFault, Units, read_angle, read_length, read_mass, read_minutes, read_money,
-    read_number, read_percent, write_length, write_mass,
+use crate::domain::{
+    measure::{
+        Length, Mass, Money, MoneyStyle, ReadFault, Units, read_angle, read_length, read_mass, read_minutes, read_money,
+        read_number, read_percent, write_length, write_mass,
+    },
+    steel::{Grade, Section},
 };
 
 /// One fault: the field, the value that was read, what is wrong, and what would be right.
@@ -41,6 +44,8 @@ pub enum Kind {
     Money,
     /// Decimal string, in points.
     Percent,
+    /// Number from 0 to 1; typed and shown in per cent.
+    Share,
     /// Number of degrees.
     Angle,
     /// Number of minutes.
@@ -52,6 +57,10 @@ pub enum Kind {
     /// Whole number.
     Count,
     Text,
+    /// Name of a section: `rhs 60x40x3`.
+    Section,
+    /// Name of a grade: `S235`.
+    Grade,
     /// `true` or `false`; typed as `yes` or nothing, as a check box sends it.
     Flag,
     /// One of these words, with its label.

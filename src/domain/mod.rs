@@ -6,10 +6,12 @@ mod choice;
 pub mod measure;
 /// A shown calculation, and a check.
 pub mod working;
-/// Fields of a form as data: reading and writing what people type.
-pub mod form;
 /// Sections, grades, gauges: properties from geometry.
 pub mod steel;
+/// Fields of a form as data: reading and writing what people type.
+pub mod form;
+/// Every permitted range of a spec.
+pub mod limits;
 /// What the shop knows: rate book, stock lengths, norms, policies.
 pub mod shop;
 /// What is asked, and the trailer that is built from it.

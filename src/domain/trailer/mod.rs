@@ -2,8 +2,12 @@
 
 mod built;
 mod fault;
+/// Every field of the spec: what the form asks, and texts to values and back.
+pub mod fields;
 /// The bought-in parts that follow from the spec.
 pub mod fit_out;
+/// The regions that the road rules know.
+pub mod regions;
 mod spec;
 
 pub use built::*;
