@@ -9,8 +9,8 @@ use serde_json::Value;
 
 use crate::domain::{
     measure::{
-        Length, Mass, Money, MoneyStyle, ReadFault, Units, read_angle, read_length, read_mass, read_minutes, read_money,
-        read_number, read_percent, write_length, write_mass,
+        Length, Mass, Money, MoneyStyle, ReadFault, Units, read_angle, read_length, read_mass, read_minutes,
+        read_money, read_number, read_percent, write_length, write_mass,
     },
     steel::{Grade, Section},
 };
@@ -107,54 +107,88 @@ impl Field {
         if text.is_empty() && self.optional {
             return Ok(Value::Null);
         }
+        let value = self.parse(text, hand)?;
+        self.within(&value).map_err(|wrong| self.fault(text, wrong.into(), hand))?;
+        Ok(value)
+    }
+
+    /// Whether a value of the document is in the field's range.
+    ///
+    /// # Errors
+    /// The value, what is wrong and what would be right.
+    pub fn check(&self, value: &Value, hand: Hand<'_>) -> Result<(), Fault> {
+        self.within(value).map_err(|wrong| self.fault(&self.write(value, hand), wrong.into(), hand))
+    }
+
+    /// A fault of this field found by a rule that looks at several fields.
+    pub fn fault_of(&self, value: &Value, wrong: String, right: String, hand: Hand<'_>) -> Fault {
+        Fault { right, ..self.fault(&self.write(value, hand), wrong, hand) }
+    }
+
+    fn parse(&self, text: &str, hand: Hand<'_>) -> Result<Value, Fault> {
         let unreadable = |fault: ReadFault| self.fault(text, format!("cannot be read: {fault}"), hand);
-        let (value, size) = match self.kind {
-            Kind::Length => {
-                let length = read_length(text, hand.units).map_err(unreadable)?;
-                (Value::from(length.mm()), length.mm())
-            }
-            Kind::Mass => {
-                let mass = read_mass(text, hand.units).map_err(unreadable)?;
-                (Value::from(mass.kg()), mass.kg())
-            }
+        Ok(match self.kind {
+            Kind::Length => Value::from(read_length(text, hand.units).map_err(unreadable)?.mm()),
+            Kind::Mass => Value::from(read_mass(text, hand.units).map_err(unreadable)?.kg()),
             Kind::Money => decimal(read_money(text, hand.money).map_err(unreadable)?.0),
             Kind::Percent => decimal(read_percent(text).map_err(unreadable)?),
             Kind::Decimal => decimal(read_number(text).map_err(unreadable)?),
-            Kind::Angle => {
-                let angle = read_angle(text).map_err(unreadable)?;
-                (Value::from(angle), angle)
-            }
+            Kind::Share => number(read_percent(text).map_err(unreadable)? / Decimal::ONE_HUNDRED),
+            Kind::Angle => Value::from(read_angle(text).map_err(unreadable)?),
             Kind::Minutes => number(read_minutes(text).map_err(unreadable)?),
             Kind::Number => number(read_number(text).map_err(unreadable)?),
             Kind::Count => {
                 let count = read_number(text).map_err(unreadable)?;
                 let whole = if count.is_integer() { count.to_u32() } else { None };
-                let whole = whole.ok_or_else(|| self.fault(text, "is not a whole number".into(), hand))?;
-                (Value::from(whole), f64::from(whole))
+                Value::from(whole.ok_or_else(|| self.fault(text, "is not a whole number".into(), hand))?)
             }
-            Kind::Text => (Value::from(text), text.chars().count() as f64),
+            Kind::Text => Value::from(text),
+            Kind::Section => match text.parse::<Section>() {
+                Ok(section) => Value::from(section.to_string()),
+                Err(fault) => return Err(self.fault(text, format!("cannot be read: {fault}"), hand)),
+            },
+            Kind::Grade => match text.parse::<Grade>() {
+                Ok(grade) => Value::from(grade.id()),
+                Err(_) => return Err(self.fault(text, "is not a grade".into(), hand)),
+            },
             Kind::Flag => match text {
-                "yes" | "on" | "true" => return Ok(Value::Bool(true)),
-                "" | "no" | "off" | "false" => return Ok(Value::Bool(false)),
+                "yes" | "on" | "true" => Value::Bool(true),
+                "" | "no" | "off" | "false" => Value::Bool(false),
                 _ => return Err(self.fault(text, "is neither yes nor no".into(), hand)),
             },
-            Kind::Choice(words) => {
-                return match words.iter().find(|(word, _)| *word == text) {
-                    Some((word, _)) => Ok(Value::from(*word)),
-                    None => Err(self.fault(text, "is not one of the choices".into(), hand)),
+            Kind::Choice(words) => match words.iter().find(|(word, _)| *word == text) {
+                Some((word, _)) => Value::from(*word),
+                None => return Err(self.fault(text, "is not one of the choices".into(), hand)),
+            },
+        })
+    }
+
+    /// What is wrong with a value, if anything is.
+    fn within(&self, value: &Value) -> Result<(), &'static str> {
+        let size = match (self.kind, value) {
+            (Kind::Flag | Kind::Section | Kind::Grade, _) => return Ok(()),
+            (Kind::Choice(words), _) => {
+                let known = words.iter().any(|(word, _)| value.as_str() == Some(word));
+                return if known || (self.optional && value.is_null()) {
+                    Ok(())
+                } else {
+                    Err("is not one of the choices")
                 };
             }
+            (_, Value::Null) if self.optional => return Ok(()),
+            (Kind::Text, Value::String(text)) => text.chars().count() as f64,
+            (_, Value::String(text)) => text.parse().ok().and_then(|value: Decimal| value.to_f64()).unwrap_or(f64::NAN),
+            (_, other) => other.as_f64().unwrap_or(f64::NAN),
         };
-        if (self.limit.low..=self.limit.high).contains(&size) {
-            return Ok(value);
+        match self.kind {
+            _ if (self.limit.low..=self.limit.high).contains(&size) => Ok(()),
+            _ if size.is_nan() => Err("is not a number"),
+            Kind::Text if size == 0.0 => Err("was entered"),
+            Kind::Text if size > self.limit.high => Err("has too many characters"),
+            Kind::Text => Err("has too few characters"),
+            _ if size < self.limit.low => Err("is too small"),
+            _ => Err("is too large"),
         }
-        let wrong = match self.kind {
-            Kind::Text if text.is_empty() => "was entered",
-            Kind::Text => "has too many characters",
-            _ if size < self.limit.low => "is too small",
-            _ => "is too large",
-        };
-        Err(self.fault(text, wrong.into(), hand))
     }
 
     /// The text that a field shows for a value of the document; reading it back gives the same value.
@@ -173,10 +207,14 @@ impl Field {
             (Kind::Percent | Kind::Decimal, Value::String(text)) => {
                 text.parse::<Decimal>().map_or_else(|_| text.clone(), |value| value.normalize().to_string())
             }
+            (Kind::Share, _) => format!("{} %", share(value)),
             (Kind::Flag, Value::Bool(true)) => "yes".into(),
             (Kind::Flag, _) => String::new(),
             (_, Value::String(text)) => text.clone(),
-            (_, other) => other.to_string(),
+            (_, other) => match other.as_f64() {
+                Some(figure) => figure.to_string(),
+                None => other.to_string(),
+            },
         }
     }
 
@@ -186,6 +224,7 @@ impl Field {
             Kind::Length => write_length(Length::from_mm(size), hand.units),
             Kind::Mass => write_mass(Mass::from_kg(size), hand.units),
             Kind::Percent => format!("{size} %"),
+            Kind::Share => format!("{} %", share(&Value::from(size))),
             Kind::Angle => format!("{size}°"),
             Kind::Minutes => format!("{size} min"),
             Kind::Money => hand.money.show(Money(Decimal::try_from(size).unwrap_or_default())),
@@ -198,6 +237,11 @@ impl Field {
             Kind::Choice(words) => {
                 let labels: Vec<&str> = words.iter().map(|(_, label)| *label).collect();
                 format!("choose one of: {}", labels.join(", "))
+            }
+            Kind::Section => "type a section such as rhs 60x40x3, shs 40x40x3, chs 48.3x3.2 or angle 50x50x5".into(),
+            Kind::Grade => {
+                let grades: Vec<&str> = Grade::all().map(Grade::id).collect();
+                format!("type one of: {}", grades.join(", "))
             }
             Kind::Count => format!("type a whole number from {} to {}", self.limit.low, self.limit.high),
             _ => format!("type a value from {} to {}", show(self.limit.low), show(self.limit.high)),
@@ -236,13 +280,22 @@ impl Field {
     }
 }
 
-fn decimal(value: Decimal) -> (Value, f64) {
-    (Value::from(value.to_string()), value.to_f64().unwrap_or(f64::NAN))
+fn decimal(value: Decimal) -> Value {
+    Value::from(value.to_string())
 }
 
-fn number(value: Decimal) -> (Value, f64) {
-    let size = value.to_f64().unwrap_or(f64::NAN);
-    (Value::from(size), size)
+/// By way of the decimal text, so that the nearest f64 is found and writing it gives the same digits.
+fn number(value: Decimal) -> Value {
+    Value::from(value.normalize().to_string().parse::<f64>().unwrap_or(f64::NAN))
+}
+
+/// A part of the whole in per cent, exactly as its decimal digits say; a value that is no such decimal as it stands.
+fn share(value: &Value) -> String {
+    let value = value.as_f64().unwrap_or(f64::NAN);
+    match value.to_string().parse::<Decimal>().ok().and_then(|part| part.checked_mul(Decimal::ONE_HUNDRED)) {
+        Some(percent) => percent.normalize().to_string(),
+        None => (value * 100.0).to_string(),
+    }
 }
 
 #[cfg(test)]
@@ -286,7 +339,11 @@ mod tests {
             (Kind::Mass, "1.2 t", json!(1200.0), "1200 kg"),
             (Kind::Money, "£1,250", json!("1250"), "1,250.00"),
             (Kind::Percent, "12.5 %", json!("12.5"), "12.5"),
-            (Kind::Minutes, "1 h 30", json!(90.0), "90.0"),
+            (Kind::Minutes, "1 h 30", json!(90.0), "90"),
+            (Kind::Share, "57.5", json!(0.575), "57.5 %"),
+            (Kind::Number, "1,000.5", json!(1000.5), "1000.5"),
+            (Kind::Section, "RHS 60 x 40 x 3", json!("rhs 60x40x3"), "rhs 60x40x3"),
+            (Kind::Grade, "s 235", json!("S235"), "S235"),
             (Kind::Count, "3", json!(3), "3"),
             (Kind::Flag, "yes", json!(true), "yes"),
             (Kind::Text, " pier 4 ", json!("pier 4"), "pier 4"),

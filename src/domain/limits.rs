@@ -39,14 +39,7 @@ pub const MOST_CARRIED: usize = 10;
 /// Longest text of one field, characters.
 pub const MOST_CHARACTERS: usize = 200;
 
-const fn at(
-    key: &'static str,
-    name: &'static str,
-    unit: Unit,
-    least: f64,
-    most: f64,
-    note: &'static str,
-) -> Limit {
+const fn at(key: &'static str, name: &'static str, unit: Unit, least: f64, most: f64, note: &'static str) -> Limit {
     Limit { key, name, kind: unit.0, unit: unit.1, least, most, note }
 }
 
@@ -195,5 +188,4 @@ mod tests {
             assert!(LIMITS[at + 1..].iter().all(|other| other.key != limit.key), "{} twice", limit.key);
         }
     }
-
 }

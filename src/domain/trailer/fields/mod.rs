@@ -1,0 +1,154 @@
+//! Every field of the spec, as data: the web form, the texts that people type and the checks of single fields all follow
+//! from this registry, so that no page needs code for a field.
+//!
+//! * [`groups`] are the form's sections, in order, each with its fields and lists.
+//! * [`write`] gives the text of every field by its full path (`need.loads.0.mass` → `165 kg`), exact.
+//! * [`read`] takes such texts back into a spec, with every fault at once.
+//!
+//! What a form sends: one text a path. A check box sends `yes` or nothing, so a page puts a hidden field of the same name
+//! with `no` before it, and the last one counts. A list sends a field with its own path (`need.loads`, any text) to say that
+//! it is on the form at all; then an item whose number is missing was removed. Numbers need not be without gaps. A path that
+//! the registry does not know is left alone.
+
+mod registry;
+mod texts;
+
+pub use registry::groups;
+pub use texts::{Typed, read, write};
+
+use crate::domain::{
+    form::{self, Kind, Limit},
+    limits,
+};
+use serde_json::Value;
+
+/// A section of the form.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Group {
+    /// Stable name: `running-gear`.
+    pub key: &'static str,
+    pub title: &'static str,
+    pub fields: Vec<Field>,
+    pub lists: Vec<List>,
+}
+
+/// Fields that repeat for every item of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct List {
+    /// `need.loads`; a list within a list has `*` for the outer item: `need.trips.*.carries`.
+    pub path: &'static str,
+    /// What one item is called: "load".
+    pub item: &'static str,
+    pub fields: Vec<Field>,
+    pub lists: Vec<List>,
+    /// JSON of a new item.
+    pub new_item: Value,
+    pub most: usize,
+}
+
+/// One field, or one field of every item of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Field {
+    /// `design.bed.length`; in a list with `*` for the item: `need.loads.*.mass`.
+    pub path: &'static str,
+    pub label: &'static str,
+    pub kind: Kind,
+    /// Behind the box, where the kind does not say it.
+    pub unit: &'static str,
+    pub limit: Limit,
+    /// May be left empty; then it follows from other things.
+    pub optional: bool,
+    pub help: &'static str,
+    /// Shown only while another field has one of these words (`yes` and `no` for a check box; in a list `*` is the same item).
+    pub shown_when: Option<(&'static str, &'static [&'static str])>,
+    /// Heading of its section.
+    pub group: &'static str,
+}
+
+impl Field {
+    /// The field at one place in a document: every `*` is replaced by the item numbers of `path`.
+    pub fn at(&self, path: String) -> form::Field {
+        form::Field {
+            path,
+            group: self.group,
+            label: self.label.to_owned(),
+            kind: self.kind,
+            unit: self.unit,
+            limit: self.limit,
+            optional: self.optional,
+            help: self.help,
+        }
+    }
+
+    /// Whether its path is this one with numbers for `*`.
+    pub fn is_at(&self, path: &str) -> bool {
+        is_at(self.path, path)
+    }
+
+    /// Whether the field matters, going by a document (the JSON of a spec).
+    pub fn is_shown(&self, path: &str, document: &Value) -> bool {
+        let Some((other, words)) = self.shown_when else { return true };
+        let value = document.pointer(&pointer(&filled(other, path)));
+        match value {
+            Some(Value::Bool(flag)) => words.contains(&if *flag { "yes" } else { "no" }),
+            Some(Value::String(word)) => words.contains(&word.as_str()),
+            Some(Value::Number(number)) => words.contains(&number.to_string().as_str()),
+            _ => true,
+        }
+    }
+}
+
+/// Calls for every field of a document, at its full path, in the order of the form.
+pub fn walk(document: &Value, mut visit: impl FnMut(&'static Field, String)) {
+    for group in groups() {
+        group.fields.iter().for_each(|field| visit(field, field.path.to_owned()));
+        group.lists.iter().for_each(|list| walk_list(list, list.path.to_owned(), document, &mut visit));
+    }
+}
+
+fn walk_list(list: &'static List, path: String, document: &Value, visit: &mut impl FnMut(&'static Field, String)) {
+    let count = document.pointer(&pointer(&path)).and_then(Value::as_array).map_or(0, Vec::len);
+    for index in 0..count {
+        let item = format!("{path}.{index}");
+        list.fields.iter().for_each(|field| visit(field, filled(field.path, &item)));
+        list.lists.iter().for_each(|inner| walk_list(inner, filled(inner.path, &item), document, visit));
+    }
+}
+
+/// The field at a full path, and the label of its item where it stands in a list: "load 2: mass".
+pub fn field_at(path: &str) -> Option<&'static Field> {
+    fn within<'a>(lists: &'a [List], path: &str) -> Option<&'a Field> {
+        lists
+            .iter()
+            .find_map(|list| list.fields.iter().find(|field| field.is_at(path)).or_else(|| within(&list.lists, path)))
+    }
+    groups()
+        .iter()
+        .find_map(|group| group.fields.iter().find(|field| field.path == path).or_else(|| within(&group.lists, path)))
+}
+
+fn is_at(template: &str, path: &str) -> bool {
+    let (mut of_template, mut of_path) = (template.split('.'), path.split('.'));
+    loop {
+        match (of_template.next(), of_path.next()) {
+            (None, None) => return true,
+            (Some("*"), Some(part)) if part.parse::<usize>().is_ok() => {}
+            (Some(name), Some(part)) if name == part => {}
+            _ => return false,
+        }
+    }
+}
+
+/// A template with the item numbers of a full path for its `*`, from left to right.
+fn filled(template: &str, path: &str) -> String {
+    let mut numbers = path.split('.').filter(|part| part.parse::<usize>().is_ok());
+    let parts = template.split('.').map(|part| if part == "*" { numbers.next().unwrap_or(part) } else { part });
+    parts.collect::<Vec<_>>().join(".")
+}
+
+fn pointer(path: &str) -> String {
+    format!("/{}", path.replace('.', "/"))
+}
+
+#[cfg(test)]
+mod tests;
