@@ -17,7 +17,7 @@ pub struct ServeArgs {
     pub database: PathBuf,
 
     /// Where to listen; the address must be a loopback address, because nobody has to sign in yet (port 0: any free port)
-    #[arg(long, value_name = "ADDRESS:PORT", env = "HITCHWRIGHT_LISTEN", default_value = "127.0.0.1:4717")]
+    #[arg(long, value_name = "ADDRESS:PORT", env = "HITCHWRIGHT_LISTEN", default_value = "127.0.0.1:4717", value_parser = listen_address)]
     pub listen: SocketAddr,
 
     /// The address under which customers reach their copy, e.g. https://quotes.example.com; a reverse proxy on this
@@ -32,6 +32,15 @@ pub struct ServeArgs {
     /// Leave a new database empty instead of filling it with the demo shop
     #[arg(long, env = "HITCHWRIGHT_NO_DEMO", value_parser = clap::builder::FalseyValueParser::new())]
     pub no_demo: bool,
+}
+
+/// Reads `127.0.0.1:4717`, `[::1]:4717` or `localhost:4717`.
+fn listen_address(text: &str) -> Result<SocketAddr, &'static str> {
+    let numeric = match text.split_once(':') {
+        Some((name, port)) if name.eq_ignore_ascii_case("localhost") => format!("127.0.0.1:{port}"),
+        _ => text.to_owned(),
+    };
+    numeric.parse().map_err(|_| "give an address and a port, like 127.0.0.1:4717")
 }
 
 /// An `https` address without a path: what stands before the path in a link that is sent to a customer.
@@ -95,6 +104,22 @@ impl FromStr for PublicAddress {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_address_to_listen_on_has_a_port() {
+        for (text, expected) in [
+            ("127.0.0.1:4717", Some("127.0.0.1:4717")),
+            ("[::1]:80", Some("[::1]:80")),
+            ("localhost:0", Some("127.0.0.1:0")),
+            ("4717", None),
+            ("127.0.0.1", None),
+            ("example.com:80", None),
+            ("127.0.0.1:99999", None),
+        ] {
+            let read = listen_address(text).map(|address| address.to_string()).ok();
+            assert_eq!(read.as_deref(), expected, "{text:?}");
+        }
+    }
 
     #[test]
     fn a_public_address_is_https_without_a_path() {

@@ -35,6 +35,9 @@ const SLOWEST_ANSWER: Duration = Duration::from_secs(30);
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
      connect-src 'self'; font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
+/// How pages are kept: by nobody but the visitor's browser, and asked for again.
+const FRESH: &str = "private, no-cache";
+
 /// Puts the site's layers around its pages.
 pub(super) fn around(pages: Router<AppState>, state: &AppState) -> Router<AppState> {
     let csrf = CsrfLayer::new().with_rejection_response(|_: ProtectionError| Error::ForeignPage.into_response());
@@ -44,15 +47,16 @@ pub(super) fn around(pages: Router<AppState>, state: &AppState) -> Router<AppSta
         .layer(RequestBodyLimitLayer::new(LARGEST_BODY_BYTES));
     let headers = ServiceBuilder::new()
         .layer(SetRequestIdLayer::x_request_id(MakeRequestUuid))
-        .layer(TraceLayer::new_for_http().make_span_with(span))
+        .layer(TraceLayer::new_for_http().make_span_with(span).on_failure(()))
         .layer(PropagateRequestIdLayer::x_request_id())
         .layer(header(header::CONTENT_SECURITY_POLICY, CONTENT_POLICY))
         .layer(header(header::REFERRER_POLICY, "same-origin"))
         .layer(header(header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
         .layer(header(HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
         .layer(header(HeaderName::from_static("cross-origin-resource-policy"), "same-origin"))
-        // A page shows the state of this moment; the back button and shared machines must not show an older one.
-        .layer(SetResponseHeaderLayer::if_not_present(header::CACHE_CONTROL, HeaderValue::from_static("no-store")));
+        // A page shows the state of this moment, so it is asked for again each time. Not "no-store": with that, going
+        // back would lose what was typed.
+        .layer(SetResponseHeaderLayer::if_not_present(header::CACHE_CONTROL, HeaderValue::from_static(FRESH)));
     // The last layer stands outermost.
     pages
         .layer(limits)
@@ -98,6 +102,9 @@ async fn error_pages(State(state): State<AppState>, request: Request, next: Next
         return answer;
     }
     let shown = answer.extensions().get::<Shown>().cloned().or_else(|| {
+        if answer.status().is_server_error() {
+            tracing::error!(http.status = answer.status().as_u16(), "a request was given up");
+        }
         Error::of_status(answer.status()).map(|error| Shown { title: error.title(), message: error.to_string() })
     });
     let Some(shown) = shown else { return answer };

@@ -33,7 +33,7 @@ async fn every_answer_carries_the_security_headers_and_refusals_are_our_pages() 
     let site = site();
     let first = Ask::get("/").of(&site).await.assert_status(StatusCode::OK);
     assert_guarded(&first);
-    assert_eq!(first.header("cache-control"), "no-store");
+    assert_eq!(first.header("cache-control"), "private, no-cache");
 
     let unknown = Ask::get("/nowhere").of(&site).await.assert_status(StatusCode::NOT_FOUND);
     assert_our_page(&unknown, "Not found");
