@@ -13,6 +13,7 @@ use tokio::{net::TcpListener, sync::watch};
 pub use crate::config::ServeArgs as Args;
 use crate::{
     command::refuse,
+    storage::{OpenError, Opened, Store},
     web::{self, AppState},
 };
 
@@ -31,6 +32,8 @@ enum Refusal {
     Busy(SocketAddr),
     #[error("cannot listen on {0}: {1}")]
     Listen(SocketAddr, io::Error),
+    #[error(transparent)]
+    Open(#[from] OpenError),
     #[error("cannot start: {0}")]
     Start(io::Error),
     #[error("the server stopped: {0}")]
@@ -59,7 +62,8 @@ async fn serve(args: Args) -> Result<(), Refusal> {
     })?;
     let address = listener.local_addr().map_err(|error| Refusal::Listen(args.listen, error))?;
     let stop = stop_asked().map_err(Refusal::Start)?;
-    let app = web::router(AppState::new(args.public_address, args.trusted_proxy));
+    let Opened { store, .. } = Store::open(&args.database).await?;
+    let app = web::router(AppState::new(store.clone(), args.public_address, args.trusted_proxy));
 
     // Whoever started us may have closed our standard output: that is no reason not to serve.
     let _ = writeln!(io::stdout(), "Hitchwright is open at http://{address}/ (stop with Ctrl-C)");
@@ -69,13 +73,16 @@ async fn serve(args: Args) -> Result<(), Refusal> {
         stop.await;
         let _ = stopping.send(true);
     });
-    tokio::select! {
+    let served = tokio::select! {
         served = serving.into_future() => served.map_err(Refusal::Served),
         () = async {
             let _ = stopped.wait_for(|stopping| *stopping).await;
             tokio::time::sleep(STOP_WITHIN).await;
         } => Ok(()),
-    }
+    };
+    // What was acknowledged is on disk already; this only folds the log of writes into the file.
+    let _ = tokio::time::timeout(STOP_WITHIN, store.close()).await;
+    served
 }
 
 /// Ends when the user (Ctrl-C) or the system (SIGTERM) asks us to stop.

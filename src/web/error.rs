@@ -1,11 +1,13 @@
 //! What goes wrong in a request. One status each; what the visitor reads and what the log gets are told apart by type.
 
-use std::{borrow::Cow, error::Error as StdError};
+use std::{borrow::Cow, error::Error as StdError, fmt};
 
 use axum::{
     http::StatusCode,
     response::{IntoResponse, Response},
 };
+
+use crate::storage;
 
 pub type Result<T, E = Error> = std::result::Result<T, E>;
 
@@ -111,6 +113,27 @@ impl From<askama::Error> for Error {
     }
 }
 
+impl From<storage::Error> for Error {
+    fn from(error: storage::Error) -> Self {
+        Self::internal(error)
+    }
+}
+
+/// An error with everything that caused it, for the log.
+struct Chain<'a>(&'a (dyn StdError + 'static));
+
+impl fmt::Display for Chain<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.0)?;
+        let mut cause = self.0.source();
+        while let Some(error) = cause {
+            write!(f, ": {error}")?;
+            cause = error.source();
+        }
+        Ok(())
+    }
+}
+
 /// What an answer carries for the layer that renders error pages.
 #[derive(Clone, Debug)]
 pub(super) struct Shown {
@@ -122,7 +145,7 @@ impl IntoResponse for Error {
     /// A plain-text answer; [`super::layers`] turns it into our page.
     fn into_response(self) -> Response {
         if let Self::Internal(cause) = &self {
-            tracing::error!(error = cause.as_ref(), "a request failed by our fault");
+            tracing::error!(error = %Chain(cause.as_ref()), "a request failed by our fault");
         }
         let shown = Shown { title: self.title(), message: self.to_string() };
         let mut response = (self.status(), shown.message.clone()).into_response();

@@ -39,17 +39,19 @@ use std::{net::IpAddr, sync::Arc};
 use axum::Router;
 
 pub use self::error::{Error, Result};
-use crate::config::PublicAddress;
+use crate::{config::PublicAddress, storage::Store};
 
 /// What every handler can reach.
 #[derive(Clone, Debug)]
 pub struct AppState {
+    /// What the shop keeps.
+    pub store: Store,
     access: Arc<gate::Access>,
 }
 
 impl AppState {
-    pub fn new(public_address: Option<PublicAddress>, trusted_proxies: Vec<IpAddr>) -> Self {
-        Self { access: Arc::new(gate::Access { public_address, trusted_proxies }) }
+    pub fn new(store: Store, public_address: Option<PublicAddress>, trusted_proxies: Vec<IpAddr>) -> Self {
+        Self { store, access: Arc::new(gate::Access { public_address, trusted_proxies }) }
     }
 
     /// Where customers reach their copies; without it, links work on this machine only.

@@ -30,7 +30,7 @@ fn assert_our_page(answer: &Answer, title: &str) {
 
 #[tokio::test]
 async fn every_answer_carries_the_security_headers_and_refusals_are_our_pages() {
-    let site = site();
+    let site = site().await;
     let first = Ask::get("/").of(&site).await.assert_status(StatusCode::OK);
     assert_guarded(&first);
     assert_eq!(first.header("cache-control"), "private, no-cache");
@@ -50,19 +50,19 @@ async fn every_answer_carries_the_security_headers_and_refusals_are_our_pages() 
 
 #[tokio::test]
 async fn a_head_request_to_an_unknown_address_has_no_body() {
-    let answer = Ask::new(Method::HEAD, "/nowhere").of(&site()).await.assert_status(StatusCode::NOT_FOUND);
+    let answer = Ask::new(Method::HEAD, "/nowhere").of(&site().await).await.assert_status(StatusCode::NOT_FOUND);
     assert_eq!(answer.body, "");
 }
 
 #[tokio::test]
 async fn a_script_gets_the_message_alone() {
-    let answer = Ask::get("/nowhere").with("hx-request", "true").of(&site()).await;
+    let answer = Ask::get("/nowhere").with("hx-request", "true").of(&site().await).await;
     assert!(!answer.body.contains("<!doctype") && answer.body.contains("There is no page"), "{}", answer.body);
 }
 
 #[tokio::test]
 async fn the_shop_answers_to_loopback_names_only() {
-    let site = site();
+    let site = site().await;
     for (host, expected) in [
         ("127.0.0.1:4717", StatusCode::OK),
         ("localhost:4717", StatusCode::OK),
@@ -81,7 +81,7 @@ async fn the_shop_answers_to_loopback_names_only() {
 
 #[tokio::test]
 async fn nothing_of_the_shop_is_reached_through_a_proxy() {
-    let site = site();
+    let site = site().await;
     for path in [paths::START, paths::JOBS, paths::RATES, paths::SHOP, paths::COMPONENTS, "/q", "//", "/q/../jobs"] {
         for host in [PUBLIC_HOST, "127.0.0.1:4717", "localhost"] {
             let ask = Ask::get(path).with("host", host).with("x-forwarded-for", "203.0.113.9");
@@ -98,7 +98,7 @@ async fn nothing_of_the_shop_is_reached_through_a_proxy() {
 
 #[tokio::test]
 async fn a_form_of_another_site_changes_nothing() {
-    let site = site();
+    let site = site().await;
     let ask = || Ask::form(paths::NAME, &[("your_name", "Eve")]);
     for foreign in [
         ask().with("sec-fetch-site", "cross-site"),
@@ -116,7 +116,7 @@ async fn a_form_of_another_site_changes_nothing() {
 
 #[tokio::test]
 async fn files_are_kept_for_a_year_by_version_and_asked_again_without() {
-    let site = site();
+    let site = site().await;
     let by_version = paths::asset("style.css");
     assert!(by_version.starts_with("/static/style.css?v="), "{by_version}");
     let file = Ask::get(&by_version).of(&site).await.assert_status(StatusCode::OK);
@@ -138,7 +138,7 @@ async fn files_are_kept_for_a_year_by_version_and_asked_again_without() {
 
 #[tokio::test]
 async fn every_file_that_a_page_names_is_there() {
-    let site = site();
+    let site = site().await;
     let page = Ask::get("/").of(&site).await;
     let files: Vec<String> = ["link[rel=stylesheet]", "link[rel=icon]"]
         .iter()
@@ -153,7 +153,7 @@ async fn every_file_that_a_page_names_is_there() {
 
 #[tokio::test]
 async fn a_name_typed_once_is_kept_and_leads_back() {
-    let site = site();
+    let site = site().await;
     let answer = Ask::form(paths::NAME, &[("your_name", " Zoë <b> "), ("back", "/?a=1")]).of(&site).await;
     assert_eq!(answer.assert_redirect(), "/?a=1");
     let cookie = answer.header("set-cookie");
@@ -167,7 +167,7 @@ async fn a_name_typed_once_is_kept_and_leads_back() {
 
 #[tokio::test]
 async fn no_name_is_asked_for_again() {
-    let answer = Ask::form(paths::NAME, &[("your_name", "  "), ("back", "/jobs")]).of(&site()).await;
+    let answer = Ask::form(paths::NAME, &[("your_name", "  "), ("back", "/jobs")]).of(&site().await).await;
     let answer = answer.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
     assert_our_page(&answer, "Who is working?");
     assert_eq!(answer.attribute("main input[name=back]", "value").as_deref(), Some("/jobs"));
@@ -176,7 +176,7 @@ async fn no_name_is_asked_for_again() {
 
 #[tokio::test]
 async fn what_is_no_form_is_refused() {
-    let site = site();
+    let site = site().await;
     let json = Ask::form(paths::NAME, &[]).with("content-type", "application/json").body("{}").of(&site).await;
     assert_our_page(&json.assert_status(StatusCode::UNSUPPORTED_MEDIA_TYPE), "This could not be read");
     let bytes = Ask::form(paths::NAME, &[]).body([0xff, 0xfe, b'=', 0x80]).of(&site).await;

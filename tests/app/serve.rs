@@ -1,6 +1,7 @@
 //! The server as a process: what it prints, what it refuses to start on, how it stops.
 
 use std::{
+    fs,
     io::{BufRead, BufReader, Read, Write},
     net::{SocketAddr, TcpListener, TcpStream},
     path::Path,
@@ -109,4 +110,20 @@ fn an_address_that_others_reach_is_refused_with_the_reason() {
 fn a_public_address_without_tls_is_refused() {
     let said = refusal(&["serve", "--public-address", "http://quotes.example.com"]);
     assert!(said.contains("https"), "{said}");
+}
+
+#[test]
+fn a_file_that_is_no_database_of_ours_is_refused_and_left_as_it_was() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("notes.txt");
+    fs::write(&file, "a shopping list that is longer than a header").expect("a file");
+    let name = file.to_str().expect("a name");
+    let said = refusal(&["serve", "--listen", "127.0.0.1:0", "--database", name]);
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(said.contains("not a Hitchwright database") && said.contains("--database"), "{said}");
+    assert_eq!(fs::read_to_string(&file).expect("still there"), "a shopping list that is longer than a header");
+
+    let said = refusal(&["serve", "--listen", "127.0.0.1:0", "--database", "no/such/folder/shop.sqlite"]);
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(said.contains("does not exist"), "{said}");
 }

@@ -5,17 +5,30 @@ use axum::{
     body::{Body, to_bytes},
     http::{HeaderMap, Method, Request, StatusCode, header},
 };
-use hitchwright::web::{self, AppState};
+use hitchwright::{
+    storage::Store,
+    web::{self, AppState},
+};
 use scraper::{ElementRef, Html, Selector};
+use tempfile::TempDir;
 use tower::ServiceExt;
 
 /// The address under which the site of these tests serves customers.
 pub const PUBLIC_HOST: &str = "quotes.example.com";
 
-/// A site with a public address.
-pub fn site() -> Router {
+/// A site with a public address and an empty store of its own.
+pub struct Site {
+    pub router: Router,
+    pub store: Store,
+    _folder: TempDir,
+}
+
+pub async fn site() -> Site {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
     let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
-    web::router(AppState::new(Some(public), Vec::new()))
+    let router = web::router(AppState::new(store.clone(), Some(public), Vec::new()));
+    Site { router, store, _folder: folder }
 }
 
 /// An answer, read whole.
@@ -67,7 +80,7 @@ impl Ask {
     }
 
     /// Makes the request.
-    pub async fn of(self, site: &Router) -> Answer {
+    pub async fn of(self, site: &Site) -> Answer {
         let mut request = Request::builder().method(self.method).uri(self.path);
         for (name, value) in self.headers {
             request = request.header(name, value);
@@ -76,7 +89,7 @@ impl Ask {
             .header(header::CONTENT_LENGTH, self.body.len())
             .body(Body::from(self.body))
             .expect("a request that can be written");
-        let response = site.clone().oneshot(request).await.expect("an answer");
+        let response = site.router.clone().oneshot(request).await.expect("an answer");
         let (parts, body) = response.into_parts();
         let body = to_bytes(body, 32 * 1024 * 1024).await.expect("a whole body");
         Answer {
