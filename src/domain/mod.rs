@@ -19,3 +19,5 @@ pub mod trailer;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
 pub mod nesting;
+/// A quote's life: the stages of a job, frozen revisions, and what waits for whom.
+pub mod quote;

@@ -12,12 +12,32 @@ mod error;
 /// Row ids.
 mod ids;
 
+/// Customers: who asks, and how to reach them.
+mod customers;
+
+/// Jobs, their need and their stage.
+mod jobs;
+
+/// The list of jobs.
+mod job_list;
+
+/// The designs of a job, side by side.
+mod variants;
+
+/// Who did what, when.
+mod audit;
+
 use jiff::Timestamp;
 
 pub use self::{
+    audit::AuditLine,
+    customers::{Contact, Customer, ForCustomer},
     error::{Conflict, Error, OpenError, Result, Save},
     ids::*,
+    job_list::{JobPage, JobQuery, JobRow, JobSort},
+    jobs::{Job, Moved, NewJob},
     open::{MIGRATOR, Opened, Store},
+    variants::{Headline, NewVariant, Variant},
 };
 
 /// Who writes, and when: the name for the audit trail ("Mara (not signed in)").
