@@ -51,8 +51,105 @@ pub struct Layout {
     pub overall_length_mm: f64,
     pub overall_width_mm: f64,
     pub overall_height_mm: f64,
-    /// Centres of the cross-members, front to rear.
+    /// Largest permitted distance between cross-member centres: asked, or by the deck's span.
+    pub largest_pitch_mm: f64,
+    /// Centres of the cross-members, front to rear, the end rails left out.
     pub cross_member_x_mm: Vec<f64>,
+    /// Joints of the deck's sheets across the bed, each on a cross-member.
+    pub deck_joint_x_mm: Vec<f64>,
+    /// Joints of the deck's sheets along the bed.
+    pub deck_joint_y_mm: Vec<f64>,
+    pub drawbar: DrawbarLayout,
+    /// Where the suspension is fastened to the frame, on the frame's underside.
+    pub mounts: Vec<Mount>,
+    /// Underside of the frame above the hubs, standing empty.
+    pub mount_height_mm: f64,
+    /// Highest point of the tyre with the suspension on its stop.
+    pub tyre_top_at_bump_z_mm: f64,
+    /// Where tyres come through the deck.
+    pub wheel_boxes: Vec<WheelBox>,
+    pub ramp_stowage: Option<RampStowage>,
+}
+
+/// The drawbar is straight and level; the coupling is raised or lowered against it on its plate.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct DrawbarLayout {
+    /// Front end of the drawbar behind the coupling centre.
+    pub nose_x_mm: f64,
+    /// Centre line above the ground.
+    pub z_mm: f64,
+    pub top_z_mm: f64,
+    pub bottom_z_mm: f64,
+    /// Where it ends under, at or in the bed, on its centre line.
+    pub end_x_mm: f64,
+    /// Centre line at the nose and at the end, of the right leg of an A-frame; zero for a pole.
+    pub nose_y_mm: f64,
+    pub end_y_mm: f64,
+    /// Centre of the cross-member that bears its end; none where a rail does.
+    pub station_x_mm: Option<f64>,
+    /// Half of the included angle of an A-frame, degrees; zero for a pole.
+    pub half_angle_deg: f64,
+    /// The right leg meets the line of the side rails ahead of the bed: too wide an angle or too short a drawbar.
+    pub legs_miss_bed: bool,
+    /// Coupling centre above the drawbar's centre line; the coupling's plate must bridge it.
+    pub coupling_rise_mm: f64,
+    pub telescope: Option<Telescope>,
+}
+
+/// Inner and outer tube of a telescopic drawbar, pushed in (the trailer is built at its shortest).
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Telescope {
+    pub inner_from_x_mm: f64,
+    pub inner_to_x_mm: f64,
+    pub outer_from_x_mm: f64,
+    /// Of the inner in the outer, pushed in and pulled out to the last pin.
+    pub overlap_in_mm: f64,
+    pub overlap_out_mm: f64,
+    /// The pin's place on the outer.
+    pub pin_x_mm: f64,
+    /// How far each pin hole lets the drawbar out.
+    pub pin_steps_mm: Vec<f64>,
+    /// Clearance on each side between the inner's outside and the outer's inside, across the depth and the width; negative
+    /// when it does not go in.
+    pub clearance_mm: [f64; 2],
+}
+
+choice! {
+    MountKind {
+        FrontHanger = "front-hanger" / "front spring hanger",
+        RearHanger = "rear-hanger" / "rear spring hanger",
+        Equaliser = "equaliser" / "equaliser hanger",
+        AxleBracket = "axle-bracket" / "torsion axle bracket",
+        LinkMount = "link-mount" / "link mount",
+        SpringSeat = "spring-seat" / "spring seat",
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Mount {
+    pub kind: MountKind,
+    /// Index into [`Layout::axles_x_mm`]; the first of the two that an equaliser joins.
+    pub axle: usize,
+    pub place: Point,
+}
+
+/// The box over a tyre that comes through the deck.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WheelBox {
+    pub from_x_mm: f64,
+    pub to_x_mm: f64,
+    pub from_y_mm: f64,
+    pub to_y_mm: f64,
+    pub top_z_mm: f64,
+}
+
+/// Where a loose ramp rides: pushed in from the rear, under the cross-members.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RampStowage {
+    pub top_z_mm: f64,
+    pub bottom_z_mm: f64,
+    /// Free from the rear end rail forwards to the first thing in the way.
+    pub free_length_mm: f64,
 }
 
 choice! {
@@ -76,6 +173,7 @@ choice! {
         SideRail = "side-rail" / "side rail",
         EndRail = "end-rail" / "end rail",
         CrossMember = "cross-member" / "cross-member",
+        Trimmer = "trimmer" / "wheel-box trimmer",
         Pole = "pole" / "drawbar pole",
         Leg = "leg" / "drawbar leg",
         Inner = "inner" / "telescopic inner tube",
@@ -115,10 +213,19 @@ pub struct Member {
     pub holes: Vec<Hole>,
 }
 
+impl Layout {
+    pub fn bed_length_mm(&self) -> f64 {
+        self.bed_rear_x_mm - self.bed_front_x_mm
+    }
+}
+
 choice! { CutPlane { Depth = "depth" / "across the depth", Width = "width" / "across the width" } }
 choice! { LongPoint { Top = "top" / "top", Bottom = "bottom" / "bottom" } }
 
 /// How an end is cut: tilt from square, the side of the section that the cut crosses, and where the long point is.
+///
+/// Seen along the member from `from` to `to` with the depth axis up, the top of the depth plane is up, and the top of the
+/// width plane is to the left: towards depth axis × direction.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct EndCut {
     pub angle_deg: f64,
@@ -142,14 +249,21 @@ choice! {
     }
 }
 
+choice! {
+    /// Seen along the member from `from` to `to` with the depth axis up.
+    Face { Top = "top" / "top", Bottom = "bottom" / "bottom", Left = "left" / "left", Right = "right" / "right" }
+}
+
 /// A hole through one wall (or both) of a member, or through a plate.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Hole {
     /// Along the member from its `from` end, or along the plate's length.
     pub along_mm: f64,
-    /// From the middle of the face, or along the plate's width.
+    /// From the middle line of the face (on top and bottom to the left, on the sides upwards), or along the plate's width.
     pub across_mm: f64,
     pub diameter_mm: f64,
+    /// Of a member; a plate is drilled from its top.
+    pub face: Face,
     pub through: bool,
     pub purpose: HolePurpose,
 }
@@ -205,6 +319,7 @@ choice! {
         Front = "front" / "front sheet",
         Tailgate = "tailgate" / "tailgate sheet",
         RampSheet = "ramp-sheet" / "ramp sheet",
+        WheelBox = "wheel-box" / "wheel-box sheet",
         Mudguard = "mudguard" / "mudguard sheet",
         CouplingPlate = "coupling-plate" / "coupling plate",
         HangerPlate = "hanger-plate" / "hanger plate",
@@ -212,6 +327,7 @@ choice! {
         AxlePlate = "axle-plate" / "axle bracket plate",
         PinPlate = "pin-plate" / "pin plate",
         Gusset = "gusset" / "gusset",
+        Bracket = "bracket" / "bracket",
         LampBracket = "lamp-bracket" / "lamp bracket",
         RampLug = "ramp-lug" / "ramp lug",
         Cap = "cap" / "end cap",

@@ -1,6 +1,7 @@
 //! The parametric trailer: from what is asked ([`Spec`]) to what is built ([`Trailer`]).
 
 mod built;
+mod deck_split;
 mod fault;
 /// Every field of the spec: what the form asks, and texts to values and back.
 pub mod fields;
@@ -8,10 +9,14 @@ pub mod fields;
 pub mod fit_out;
 /// The regions that the road rules know.
 pub mod regions;
+mod layout;
 mod spec;
+mod stations;
 
 pub use built::*;
+pub use deck_split::SheetStock;
 pub use fault::*;
+pub use layout::*;
 pub use spec::*;
 
 use serde::{Deserialize, Serialize};
