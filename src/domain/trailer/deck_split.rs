@@ -47,7 +47,8 @@ pub fn split_deck(length_mm: f64, width_mm: f64, stock: &[SheetStock]) -> DeckSp
 }
 
 fn parts(whole_mm: f64, sheet_mm: f64) -> usize {
-    (whole_mm / sheet_mm - 1e-9).ceil().clamp(1.0, MOST) as usize
+    // Not clamp: not-a-number must come out as one.
+    (whole_mm / sheet_mm - 1e-9).ceil().max(1.0).min(MOST) as usize
 }
 
 #[cfg(test)]

@@ -4,8 +4,8 @@
 //! constant says otherwise. Nothing here fails or panics: an odd spec gives an odd layout that validation refuses.
 
 use super::{
-    AxlePlaceBy, Assumed, BedPlace, Design, DrawbarForm, DrawbarLayout, Layout, Mount, MountKind, Mudguards, PoleReach,
-    FrontForm, SideForm, RampForm, RampStowage, Spec, Stack, Suspension, Telescope, WheelBox,
+    Assumed, AxlePlaceBy, BedPlace, Design, DrawbarForm, DrawbarLayout, FrontForm, Layout, Mount, MountKind, Mudguards,
+    PoleReach, RampForm, RampStowage, SideForm, Spec, Stack, Suspension, Telescope, WheelBox,
     deck_split::{DeckSplit, SheetStock, split_deck},
     stations::{Stations, stations},
 };
@@ -221,10 +221,8 @@ fn merge_boxes(boxes: &mut Vec<WheelBox>) {
     if let &[left, right, rear_left, rear_right] = &boxes[..]
         && rear_left.from_x_mm - left.to_x_mm < 100.0
     {
-        *boxes = vec![
-            WheelBox { to_x_mm: rear_left.to_x_mm, ..left },
-            WheelBox { to_x_mm: rear_right.to_x_mm, ..right },
-        ];
+        *boxes =
+            vec![WheelBox { to_x_mm: rear_left.to_x_mm, ..left }, WheelBox { to_x_mm: rear_right.to_x_mm, ..right }];
     }
 }
 
@@ -306,10 +304,7 @@ fn telescope(design: &Design) -> Telescope {
         overlap_out_mm: overlap_in_mm - out,
         pin_x_mm: outer_from_x_mm + (4.0 * drawbar.pin_diameter.mm()).max(60.0),
         pin_steps_mm,
-        clearance_mm: [
-            clearance(outer.depth_mm(), inner.depth_mm()),
-            clearance(outer.width_mm(), inner.width_mm()),
-        ],
+        clearance_mm: [clearance(outer.depth_mm(), inner.depth_mm()), clearance(outer.width_mm(), inner.width_mm())],
     }
 }
 
@@ -366,9 +361,8 @@ fn place_stations(layout: &mut Layout, cross: Section, end_rail: Section, split:
     let (front, rear) = (layout.bed_front_x_mm, layout.bed_rear_x_mm);
     layout.deck_joint_x_mm =
         (1..split.along).map(|nth| front + layout.bed_length_mm() * nth as f64 / split.along as f64).collect();
-    layout.deck_joint_y_mm = (1..split.across)
-        .map(|nth| layout.bed_width_mm * (nth as f64 / split.across as f64 - 0.5))
-        .collect();
+    layout.deck_joint_y_mm =
+        (1..split.across).map(|nth| layout.bed_width_mm * (nth as f64 / split.across as f64 - 0.5)).collect();
     // In order of weight: a deck joint needs its member exactly, the others lose nothing by half a section's width.
     let mut wanted = layout.deck_joint_x_mm.clone();
     for wheel_box in &layout.wheel_boxes {
