@@ -1,7 +1,17 @@
-//! What the shop knows: rate book, norms, policies.
+//! What the shop knows: rate book, norms, policies, and what lies on its rack.
 
+mod book;
+mod norms;
 mod parts;
+mod policy;
+mod policy_fields;
+mod rack;
 mod rates;
 
+pub use book::*;
+pub use norms::{Norm, Norms};
 pub use parts::*;
+pub use policy::*;
+pub use policy_fields::{policy_fields, shop_fields};
+pub use rack::*;
 pub use rates::*;
