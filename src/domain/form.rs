@@ -256,8 +256,11 @@ impl Field {
 
     /// Puts a value into a document; false where the path leads nowhere.
     pub fn set(&self, document: &mut Value, value: Value) -> bool {
-        let Some((parent, last)) = self.path.rsplit_once('.') else { return false };
-        match document.pointer_mut(&format!("/{}", parent.replace('.', "/"))) {
+        let (parent, last) = match self.path.rsplit_once('.') {
+            Some((parent, last)) => (format!("/{}", parent.replace('.', "/")), last),
+            None => (String::new(), self.path.as_str()),
+        };
+        match document.pointer_mut(&parent) {
             Some(Value::Object(map)) => {
                 map.insert(last.to_owned(), value);
                 true
@@ -369,5 +372,9 @@ mod tests {
         assert_eq!(fault.wrong, "is not a whole number");
         assert!(field(Kind::Text, 1.0, 9.0).read("", hand).unwrap_err().to_string().contains("nothing was entered"));
         assert!(!field(Kind::Text, 1.0, 9.0).set(&mut json!({}), json!(1)));
+        let top = Field { path: "name".into(), ..field(Kind::Text, 1.0, 9.0) };
+        let mut document = json!({"name": "one"});
+        assert!(top.set(&mut document, json!("other")));
+        assert_eq!(document, json!({"name": "other"}));
     }
 }

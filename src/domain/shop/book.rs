@@ -76,6 +76,7 @@ impl ShopBook {
 
     /// The demo shop: Saltmarsh Fabrications of Wick Sands, all of it invented.
     pub fn demo() -> Self {
-        Self::from_toml(SHOP, RATES, super::norms::SEED).unwrap_or_else(|fault| panic!("the built-in demo shop: {fault}"))
+        Self::from_toml(SHOP, RATES, super::norms::SEED)
+            .unwrap_or_else(|fault| panic!("the built-in demo shop: {fault}"))
     }
 }

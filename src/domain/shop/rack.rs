@@ -30,7 +30,16 @@ pub struct RackPiece {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum Stocked {
-    Bar { section: Section, grade: Grade, length: Tenths },
+    Bar {
+        section: Section,
+        grade: Grade,
+        length: Tenths,
+    },
     /// The grain or pattern lies along the length.
-    Sheet { material: SheetMaterial, thickness: Length, length: Tenths, width: Tenths },
+    Sheet {
+        material: SheetMaterial,
+        thickness: Length,
+        length: Tenths,
+        width: Tenths,
+    },
 }
