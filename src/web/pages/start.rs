@@ -1,7 +1,7 @@
-//! The first page.
+//! The first page: what waits for us, what waits for customers, each with the next step.
 
 use askama::Template;
-use axum::{Router, http::StatusCode, response::Response, routing::get};
+use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
 
 use crate::web::{
     AppState, Result,
@@ -13,19 +13,18 @@ use crate::web::{
 #[template(path = "web/start.html")]
 pub struct Page {
     frame: Frame,
+    ours: Vec<Line>,
+    theirs: Vec<Line>,
+    has_jobs: bool,
 }
 
-pub(super) fn router() -> Router<AppState> {
-    Router::new().route(paths::START, get(show))
-}
-
-async fn show(frame: Frame) -> Result<Response> {
-    pages::page(StatusCode::OK, &Page { frame: frame.at(Room::Waiting) })
-}
-
-#[cfg(test)]
-impl Page {
-    pub(super) fn samples() -> Vec<Self> {
-        Frame::samples().map(|frame| Self { frame }).into()
-    }
+/// Something that waits.
+struct Line {
+    title: String,
+    customer: String,
+    /// What happened, and since when.
+    why: String,
+    /// The step that would bring it on, as the link's text.
+    next: &'static str,
+    path: String,
 }

@@ -1,0 +1,94 @@
+//! What a customer sees of a revision. The type has no place for a cost, a margin, a rate or a supplier, so none can slip
+//! into the page.
+
+use crate::web::show::Both;
+
+/// A quote as its customer reads it.
+#[derive(Clone, Debug, Default)]
+pub struct CustomersCopy {
+    pub shop: Shop,
+    pub job_title: String,
+    pub customer: String,
+    pub revision: u32,
+    pub issued: String,
+    pub valid_until: String,
+    /// "12 days left", ready to read.
+    pub time_left: String,
+    /// What they asked for, a sentence each.
+    pub asked: Vec<String>,
+    /// What they get: a few key figures in words.
+    pub gets: Vec<Figure>,
+    /// What it is made of and fitted with, a sentence each.
+    pub made_of: Vec<String>,
+    pub drawings: Vec<Drawing>,
+    pub lines: Vec<Line>,
+    pub net: String,
+    pub tax: Option<Line>,
+    pub total: String,
+    pub deposit: Option<Line>,
+    /// The whole sentence about the day from which it can be collected or is delivered.
+    pub earliest: String,
+    pub terms: Vec<String>,
+    pub cautions: Vec<String>,
+}
+
+/// Whom to call.
+#[derive(Clone, Debug, Default)]
+pub struct Shop {
+    pub name: String,
+    /// Address, telephone, e-mail: a line each.
+    pub reach: Vec<String>,
+}
+
+#[derive(Clone, Debug)]
+pub struct Figure {
+    pub words: String,
+    pub value: Both,
+    /// What it means for them.
+    pub note: String,
+}
+
+#[derive(Clone, Debug)]
+pub struct Line {
+    pub text: String,
+    pub amount: String,
+}
+
+/// An SVG made by `documents`, with what it shows.
+#[derive(Clone, Debug)]
+pub struct Drawing {
+    pub shows: String,
+    pub svg: String,
+}
+
+#[cfg(test)]
+impl CustomersCopy {
+    pub(in crate::web::pages) fn sample() -> Self {
+        let line = |text: &str, amount: &str| Line { text: text.into(), amount: amount.into() };
+        Self {
+            shop: Shop { name: "Saltmarsh Fabrications".into(), reach: vec!["Quay Lane, Wick Sands".into()] },
+            job_title: "Trailer for four hives".into(),
+            customer: "Ann <b>".into(),
+            revision: 2,
+            issued: "5 Nov 2026".into(),
+            valid_until: "5 Dec 2026".into(),
+            time_left: "10 days left".into(),
+            asked: vec!["Carries four hives (320 kg) on gravel roads.".into()],
+            gets: vec![Figure {
+                words: "It weighs".into(),
+                value: Both { main: "212 kg".into(), other: "467.4 lb".into() },
+                note: "empty, by calculation".into(),
+            }],
+            made_of: vec!["Welded steel frame, painted grey.".into()],
+            drawings: vec![Drawing { shows: "From above".into(), svg: "<svg viewBox=\"0 0 1 1\"></svg>".into() }],
+            lines: vec![line("Trailer as described", "£2,900.00")],
+            net: "£2,900.00".into(),
+            tax: Some(line("VAT 20 %", "£580.00")),
+            total: "£3,480.00".into(),
+            deposit: Some(line("Deposit 30 %", "£1,044.00")),
+            earliest: "It can be collected 20 working days after acceptance and deposit.".into(),
+            terms: vec!["Payment on collection.".into()],
+            cautions: vec!["This is not a certification.".into()],
+        }
+    }
+}

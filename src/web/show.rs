@@ -1,0 +1,92 @@
+//! Figures as pages write them: in the shop's units and money, with the other family of units beside.
+
+use jiff::civil::Date;
+
+use crate::domain::measure::{
+    Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
+};
+
+/// How this shop writes its figures.
+#[derive(Clone, Debug)]
+pub struct Show {
+    pub units: Units,
+    pub money: MoneyStyle,
+}
+
+/// A figure in the shop's units, and in the other family: the macro `both` puts the second into the tooltip.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Both {
+    pub main: String,
+    pub other: String,
+}
+
+impl Both {
+    /// A text that is no measure, or has no other family.
+    pub fn plain(text: impl Into<String>) -> Self {
+        Self { main: text.into(), other: String::new() }
+    }
+}
+
+impl Show {
+    pub fn length(&self, mm: f64) -> Both {
+        Both { main: show_length(mm, self.units), other: show_other_length(mm, self.units) }
+    }
+
+    pub fn mass(&self, kg: f64) -> Both {
+        Both { main: show_mass(kg, self.units), other: show_other_mass(kg, self.units) }
+    }
+
+    pub fn money(&self, amount: Money) -> String {
+        self.money.show(amount)
+    }
+
+    /// A number without unit, to so many decimals.
+    pub fn number(&self, value: f64, decimals: usize) -> String {
+        show_number(value, decimals, Grouping::Western)
+    }
+
+    /// A result of a working with its unit.
+    pub fn result(&self, value: f64, unit: &str) -> String {
+        match unit {
+            "mm" => self.length(value).main,
+            "kg" => self.mass(value).main,
+            "" => self.number(value, 3),
+            unit => format!("{} {unit}", self.number(value, 3)),
+        }
+    }
+
+    /// A day: `5 Nov 2026`, which no country reads in two ways.
+    pub fn day(&self, day: Date) -> String {
+        day.strftime("%-d %b %Y").to_string()
+    }
+}
+
+/// For tests of templates.
+#[cfg(test)]
+impl Show {
+    pub fn sample() -> Self {
+        let money = MoneyStyle {
+            currency_code: "GBP".into(),
+            symbol: "£".into(),
+            symbol_before: true,
+            decimals: 2,
+            group: Grouping::Western,
+            decimal_mark: '.',
+            group_mark: ',',
+        };
+        Self { units: Units::Metric, money }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_carries_both_families_of_units() {
+        let show = Show::sample();
+        assert_eq!(show.length(1892.3), Both { main: "1,892.3 mm".into(), other: "6′ 2 1/2″".into() });
+        assert_eq!(show.mass(349.266_124_9).other, "770 lb");
+        assert_eq!(show.day(jiff::civil::date(2026, 11, 5)), "5 Nov 2026");
+    }
+}
