@@ -25,6 +25,12 @@ pub mod extract;
 /// A form as it was typed, and what is wrong with it.
 pub mod form;
 
+/// Forms that are generated from fields described as data.
+pub mod forms;
+
+/// Figures in the shop's units and money.
+pub mod show;
+
 /// Style sheet, scripts and pictures, embedded in the program.
 mod assets;
 

@@ -1,6 +1,6 @@
 //! Every URL of the site. Routes and links both come from here, so that they cannot disagree.
 
-use crate::web::assets;
+use crate::{storage::JobId, web::assets};
 
 /// What waits for us and for customers: the first page.
 pub const START: &str = "/";

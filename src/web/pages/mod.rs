@@ -2,10 +2,17 @@
 //! `templates/web/<name>.html`, declare it here, merge its `router()`, add its samples to the test below.
 
 mod components;
+mod conflict;
+pub mod customer;
 pub(super) mod error;
 mod health;
+pub mod job;
+mod jobs;
 pub(super) mod name;
+mod pager;
 mod start;
+
+pub use pager::Pager;
 
 use askama::Template;
 use axum::{
@@ -18,7 +25,7 @@ use crate::web::{AppState, Result};
 
 /// All pages.
 pub(super) fn router() -> Router<AppState> {
-    let router = Router::new().merge(start::router()).merge(health::router());
+    let router = Router::new().merge(health::router());
     if cfg!(debug_assertions) { router.merge(components::router()) } else { router }
 }
 
@@ -41,6 +48,11 @@ mod tests {
             }
         }
         add(&mut pages, start::Page::samples());
+        add(&mut pages, conflict::Page::samples());
+        add(&mut pages, jobs::list::Page::samples());
+        add(&mut pages, jobs::new::Page::samples());
+        add(&mut pages, customer::Page::samples());
+        add(&mut pages, customer::ClosedPage::samples());
         add(&mut pages, components::Page::samples());
         add(&mut pages, name::Page::samples());
         add(&mut pages, error::Page::samples());

@@ -1,13 +1,8 @@
 //! The first page: what waits for us, what waits for customers, each with the next step.
 
 use askama::Template;
-use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
 
-use crate::web::{
-    AppState, Result,
-    frame::{Frame, Room},
-    pages, paths,
-};
+use crate::{storage::JobId, web::frame::Frame};
 
 #[derive(Template)]
 #[template(path = "web/start.html")]
@@ -20,6 +15,7 @@ pub struct Page {
 
 /// Something that waits.
 struct Line {
+    job: JobId,
     title: String,
     customer: String,
     /// What happened, and since when.
@@ -27,4 +23,23 @@ struct Line {
     /// The step that would bring it on, as the link's text.
     next: &'static str,
     path: String,
+}
+
+#[cfg(test)]
+impl Page {
+    pub(super) fn samples() -> Vec<Self> {
+        let line = || Line {
+            job: JobId(7),
+            title: "Four hives".into(),
+            customer: "Ann <b>".into(),
+            why: "Asked a question 2 days ago.".into(),
+            next: "Answer",
+            path: "/jobs/7".into(),
+        };
+        let [nobody, ann] = Frame::samples();
+        vec![
+            Self { frame: nobody, ours: vec![], theirs: vec![], has_jobs: false },
+            Self { frame: ann, ours: vec![line()], theirs: vec![line()], has_jobs: true },
+        ]
+    }
 }

@@ -1,0 +1,93 @@
+//! A job's pages: what all of them show around their content.
+
+/// Shared views of figures, checks and workings.
+pub mod view;
+
+use crate::{storage::JobId, web::paths};
+
+/// The rooms of one job, in the order of the work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tab {
+    Overview,
+    Need,
+    Trailer,
+    Weights,
+    Cutting,
+    Parts,
+    Hours,
+    Price,
+    Revisions,
+}
+
+impl Tab {
+    pub const ALL: [Self; 9] = [
+        Self::Overview,
+        Self::Need,
+        Self::Trailer,
+        Self::Weights,
+        Self::Cutting,
+        Self::Parts,
+        Self::Hours,
+        Self::Price,
+        Self::Revisions,
+    ];
+
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Overview => "Overview",
+            Self::Need => "Need",
+            Self::Trailer => "Trailer",
+            Self::Weights => "Weights",
+            Self::Cutting => "Cutting",
+            Self::Parts => "Parts",
+            Self::Hours => "Hours",
+            Self::Price => "Price",
+            Self::Revisions => "Revisions",
+        }
+    }
+
+    pub fn path(self, job: &JobId) -> String {
+        let pattern = match self {
+            Self::Overview => paths::JOB,
+            Self::Need => paths::NEED,
+            Self::Trailer => paths::TRAILER,
+            Self::Weights => paths::WEIGHTS,
+            Self::Cutting => paths::CUTTING,
+            Self::Parts => paths::PARTS,
+            Self::Hours => paths::HOURS,
+            Self::Price => paths::PRICE,
+            Self::Revisions => paths::REVISIONS,
+        };
+        paths::of_job(pattern, job)
+    }
+}
+
+/// What stands above each of a job's pages.
+#[derive(Clone, Debug)]
+pub struct Head {
+    pub job: JobId,
+    pub number: String,
+    pub title: String,
+    pub customer: String,
+    pub stage: &'static str,
+    pub stage_kind: &'static str,
+    /// Since when, or how long still.
+    pub note: String,
+    pub tab: Tab,
+}
+
+#[cfg(test)]
+impl Head {
+    pub(super) fn sample(tab: Tab) -> Self {
+        Self {
+            job: JobId(7),
+            number: "2026-007".into(),
+            title: "Trailer for <i>four hives</i>".into(),
+            customer: "Ann <b>".into(),
+            stage: "enquiry",
+            stage_kind: "open",
+            note: String::new(),
+            tab,
+        }
+    }
+}
