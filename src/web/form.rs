@@ -52,6 +52,11 @@ impl Form {
         self.values.iter().find(|(field, _)| field == name).map_or("", |(_, value)| value)
     }
 
+    /// The last text of a field: what counts of a box to tick with a hidden "no" before it.
+    pub fn last(&self, name: &str) -> Option<&str> {
+        self.values.iter().rev().find(|(field, _)| field == name).map(|(_, value)| value.as_str())
+    }
+
     /// All texts of a field that may be sent several times.
     pub fn values<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
         self.values.iter().filter(move |(field, _)| field == name).map(|(_, value)| value.as_str())

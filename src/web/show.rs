@@ -2,8 +2,11 @@
 
 use jiff::civil::Date;
 
-use crate::domain::measure::{
+use crate::domain::{
+    form::Hand,
+    measure::{
     Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
+    },
 };
 
 /// How this shop writes its figures.
@@ -28,6 +31,11 @@ impl Both {
 }
 
 impl Show {
+    /// How what is typed is read.
+    pub fn hand(&self) -> Hand<'_> {
+        Hand { units: self.units, money: &self.money }
+    }
+
     pub fn length(&self, mm: f64) -> Both {
         Both { main: show_length(mm, self.units), other: show_other_length(mm, self.units) }
     }

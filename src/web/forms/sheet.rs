@@ -2,10 +2,14 @@
 
 use serde_json::Value;
 
-use super::{list::ListOf, read::pointer};
+use super::spec::Part;
 use crate::domain::{
     form::{Field, Hand, Kind},
     measure::{Units, show_other_length, show_other_mass},
+    trailer::{
+        Spec,
+        fields::{self, List},
+    },
 };
 
 /// The inputs of a form, by heading.
@@ -22,6 +26,8 @@ pub struct Sheet {
 pub struct Section {
     pub heading: String,
     pub inputs: Vec<Input>,
+    /// Inputs that matter only with another choice than the present one.
+    pub others: Vec<Input>,
     /// Buttons below: the action's value and the text.
     pub buttons: Vec<(String, String)>,
     /// Stands inside the item of an outer list.
@@ -44,111 +50,133 @@ pub struct Input {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
     Line,
-    Figure,
     Paragraph,
     Tick,
     Choice(Vec<(String, String)>),
 }
 
-/// Texts longer than this get several lines.
+/// Texts that may be longer than this get several lines.
 const PARAGRAPH: f64 = 300.0;
 
 impl Sheet {
-    /// Headings and inputs in the order of the fields; lists behind them, an item each.
-    pub fn new(fields: &[Field], lists: &[ListOf], document: &Value, hand: Hand<'_>) -> Self {
+    /// Headings and inputs in the order of the fields.
+    pub fn of_fields(fields: &[Field], document: &Value, hand: Hand<'_>) -> Self {
         let mut sheet = Self::default();
-        let (listed, plain): (Vec<&Field>, Vec<&Field>) =
-            fields.iter().partition(|field| lists.iter().any(|list| is_within(&field.path, list.path)));
-        for field in plain {
-            sheet.section(field.group).inputs.push(input(field, document, hand));
+        for field in fields {
+            let at = sheet.sections.iter().position(|section| section.heading == field.group);
+            let at = at.unwrap_or_else(|| {
+                sheet.sections.push(Section { heading: field.group.to_owned(), ..Section::default() });
+                sheet.sections.len() - 1
+            });
+            sheet.sections[at].inputs.push(input(field, document, hand));
         }
-        sheet.add_lists("", "", lists, &listed, document, hand);
         sheet
     }
 
-    /// Offers these texts while a field is typed whose path ends like this.
+    /// A part of the spec: its groups of fields, each list's items behind them.
+    pub fn of_spec(part: Part, spec: &Spec, hand: Hand<'_>) -> Self {
+        let document = serde_json::to_value(spec).unwrap_or_default();
+        let mut sheet = Self::default();
+        for group in fields::groups() {
+            let mut section = Section { heading: group.title.to_owned(), ..Section::default() };
+            for field in group.fields.iter().filter(|field| part.holds(field.path)) {
+                section.add(field, field.path.to_owned(), &document, hand);
+            }
+            if !section.is_empty() {
+                sheet.sections.push(section);
+            }
+            for list in group.lists.iter().filter(|list| part.holds(list.path)) {
+                sheet.add_list(list, list.path.to_owned(), "", &document, hand);
+            }
+        }
+        sheet
+    }
+
+    /// Offers these texts while a field is typed that suits.
     pub fn offer(&mut self, name: &str, texts: Vec<String>, suits: impl Fn(&str) -> bool) {
-        let inputs = self.sections.iter_mut().flat_map(|section| &mut section.inputs);
-        for input in inputs.filter(|input| suits(&input.name)) {
+        for input in self.inputs().filter(|input| suits(&input.name)) {
             input.offer = name.to_owned();
         }
         self.offers.push((name.to_owned(), texts));
     }
 
-    /// Turns a text field into a choice of these texts; a text that is none of them stays choosable.
-    pub fn choose(&mut self, texts: &[String], kept: impl Fn(&str) -> String, suits: impl Fn(&str) -> bool) {
-        for input in self.sections.iter_mut().flat_map(|section| &mut section.inputs) {
-            if suits(&input.name) {
-                let present = kept(&input.name);
-                let mut options: Vec<_> = texts.iter().map(|text| (text.clone(), text.clone())).collect();
-                if !texts.contains(&present) {
-                    options.insert(0, (present.clone(), if present.is_empty() { "–".into() } else { present }));
-                }
-                input.shape = Shape::Choice(options);
+    /// Turns text fields that suit into a choice of these texts; a present text that is none of them stays choosable.
+    pub fn choose(&mut self, texts: &[String], present: impl Fn(&str) -> String, suits: impl Fn(&str) -> bool) {
+        for input in self.inputs().filter(|input| suits(&input.name)) {
+            let present = present(&input.name);
+            let mut options: Vec<_> = texts.iter().map(|text| (text.clone(), text.clone())).collect();
+            if !texts.contains(&present) {
+                let shown = if present.is_empty() { "choose one".to_owned() } else { present.clone() };
+                options.insert(0, (present, shown));
             }
+            input.shape = Shape::Choice(options);
         }
     }
 
-    fn section(&mut self, heading: &str) -> &mut Section {
-        let at = self.sections.iter().position(|section| section.heading == heading).unwrap_or(self.sections.len());
-        if at == self.sections.len() {
-            self.sections.push(Section { heading: heading.to_owned(), ..Section::default() });
-        }
-        &mut self.sections[at]
-    }
-
-    fn add_lists(
-        &mut self,
-        within: &str,
-        outer: &str,
-        lists: &[ListOf],
-        fields: &[&Field],
-        document: &Value,
-        hand: Hand<'_>,
-    ) {
-        for list in lists {
-            let path = format!("{within}{}", list.path);
-            let items = document.pointer(&pointer(&path)).and_then(Value::as_array).map_or(0, Vec::len);
-            for index in 0..items {
-                let item = format!("{path}.{index}");
-                let heading = format!("{outer}{} {}", capital(list.one), index + 1);
-                let inner = |field: &&&Field| {
-                    list.inner.iter().any(|inner| is_within(&field.path, &format!("{item}.{}", inner.path)))
+    /// Name and label of every input, for pages that list differences.
+    pub fn labels(&self) -> impl Iterator<Item = (&str, String)> {
+        self.sections.iter().flat_map(|section| {
+            section.inputs.iter().chain(&section.others).map(|input| {
+                let label = if section.heading.is_empty() {
+                    input.label.clone()
+                } else {
+                    format!("{}: {}", section.heading, input.label)
                 };
-                let own = fields.iter().filter(|field| is_within(&field.path, &item) && !inner(field));
-                self.sections.push(Section {
-                    heading: heading.clone(),
-                    inputs: own.map(|field| input(field, document, hand)).collect(),
-                    buttons: vec![(format!("remove:{item}"), format!("Remove {}", lowered(&heading)))],
-                    is_inner: !outer.is_empty(),
-                });
-                self.add_lists(&format!("{item}."), &format!("{heading}, "), list.inner, fields, document, hand);
+                (input.name.as_str(), label)
+            })
+        })
+    }
+
+    fn inputs(&mut self) -> impl Iterator<Item = &mut Input> {
+        self.sections.iter_mut().flat_map(|section| section.inputs.iter_mut().chain(&mut section.others))
+    }
+
+    fn add_list(&mut self, list: &'static List, path: String, outer: &str, document: &Value, hand: Hand<'_>) {
+        let items = document.pointer(&pointer(&path)).and_then(Value::as_array).map_or(0, Vec::len);
+        for number in 0..items {
+            let item = format!("{path}.{number}");
+            let heading = format!("{outer}{} {}", capital(list.item), number + 1);
+            let remove = (format!("remove:{item}"), format!("Remove {}", lowered(&heading)));
+            let mut section = Section { heading: heading.clone(), is_inner: !outer.is_empty(), ..Section::default() };
+            for field in &list.fields {
+                section.add(field, field.within(&item), document, hand);
             }
-            let add = if outer.is_empty() {
-                format!("Add a {}", list.one)
-            } else {
-                format!("Add a {} to {}", list.one, lowered(outer.trim_end_matches(", ")))
-            };
-            self.sections.push(Section {
-                buttons: vec![(format!("add:{path}"), add)],
-                is_inner: !outer.is_empty(),
-                ..Section::default()
-            });
-            self.lists.push(path);
+            section.buttons.push(remove);
+            self.sections.push(section);
+            for inner in &list.lists {
+                self.add_list(inner, inner.within(&item), &format!("{heading}, "), document, hand);
+            }
         }
+        let add = match outer.trim_end_matches(", ") {
+            "" => format!("Add a {}", list.item),
+            outer => format!("Add a {} to {}", list.item, lowered(outer)),
+        };
+        let buttons = vec![(format!("add:{path}"), add)];
+        self.sections.push(Section { buttons, is_inner: !outer.is_empty(), ..Section::default() });
+        self.lists.push(path);
+    }
+}
+
+impl Section {
+    fn is_empty(&self) -> bool {
+        self.inputs.is_empty() && self.others.is_empty()
+    }
+
+    fn add(&mut self, field: &fields::Field, path: String, document: &Value, hand: Hand<'_>) {
+        let place = if field.is_shown(&path, document) { &mut self.inputs } else { &mut self.others };
+        place.push(input(&field.at(path), document, hand));
     }
 }
 
 fn input(field: &Field, document: &Value, hand: Hand<'_>) -> Input {
-    let value = field.get(document);
-    let figure = value.and_then(Value::as_f64);
+    let figure = field.get(document).and_then(Value::as_f64);
     let unit = match (field.kind, hand.units) {
         (Kind::Length, Units::Metric) => "mm",
         (Kind::Length, Units::Imperial) => "inches",
         (Kind::Mass, Units::Metric) => "kg",
         (Kind::Mass, Units::Imperial) => "pounds",
         (Kind::Money, _) => &hand.money.currency_code,
-        (Kind::Percent, _) => "%",
+        (Kind::Percent | Kind::Share, _) => "%",
         (Kind::Angle, _) => "degrees",
         (Kind::Minutes, _) => "minutes",
         _ => field.unit,
@@ -161,8 +189,7 @@ fn input(field: &Field, document: &Value, hand: Hand<'_>) -> Input {
             Shape::Choice(empty.into_iter().chain(words).collect())
         }
         Kind::Text if field.limit.high > PARAGRAPH => Shape::Paragraph,
-        Kind::Text => Shape::Line,
-        _ => Shape::Figure,
+        _ => Shape::Line,
     };
     let other = match (field.kind, figure) {
         (Kind::Length, Some(mm)) => show_other_length(mm, hand.units),
@@ -182,28 +209,29 @@ fn input(field: &Field, document: &Value, hand: Hand<'_>) -> Input {
 
 /// What a field is for, and its range where that is a matter of figures.
 fn hint(field: &Field, hand: Hand<'_>) -> String {
+    let right = field.right(hand);
     let range = match field.kind {
-        Kind::Text | Kind::Flag | Kind::Choice(_) => String::new(),
-        _ => field.right(hand),
+        Kind::Text | Kind::Flag | Kind::Choice(_) => None,
+        _ => right.strip_prefix("type a value from ").or_else(|| right.strip_prefix("type a whole number from ")),
     };
-    let range = range.strip_prefix("type ").map(capital).unwrap_or_default();
-    match (field.help.is_empty(), range.is_empty()) {
-        (true, _) => range,
-        (false, true) => field.help.to_owned(),
-        (false, false) => format!("{}. {range}", field.help.trim_end_matches('.')),
+    let range = range.map(|range| range.replace(", or leave it empty", "; may be left empty")).unwrap_or_default();
+    match (field.help.trim_end_matches('.'), range.as_str()) {
+        (help, "") => capital(help),
+        ("", range) => capital(range),
+        (help, range) => format!("{}. {}", capital(help), capital(range)),
     }
 }
 
-fn is_within(path: &str, list: &str) -> bool {
-    path.strip_prefix(list).is_some_and(|rest| rest.starts_with('.'))
+fn pointer(path: &str) -> String {
+    format!("/{}", path.replace('.', "/"))
 }
 
 fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn lowered(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map(|first| first.to_lowercase().chain(chars).collect()).unwrap_or_default()
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
 }

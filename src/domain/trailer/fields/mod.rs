@@ -65,7 +65,24 @@ pub struct Field {
     pub group: &'static str,
 }
 
+impl List {
+    /// Whether its path is this one with numbers for `*`.
+    pub fn is_at(&self, path: &str) -> bool {
+        is_at(self.path, path)
+    }
+
+    /// Its path within one item of the outer list.
+    pub fn within(&self, item: &str) -> String {
+        filled(self.path, item)
+    }
+}
+
 impl Field {
+    /// Its path in one item of a list.
+    pub fn within(&self, item: &str) -> String {
+        filled(self.path, item)
+    }
+
     /// The field at one place in a document: every `*` is replaced by the item numbers of `path`.
     pub fn at(&self, path: String) -> form::Field {
         form::Field {
