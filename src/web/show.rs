@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use crate::domain::{
     form::Hand,
     measure::{
-    Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
+        Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
     },
 };
 

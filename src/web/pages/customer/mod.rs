@@ -80,7 +80,9 @@ impl ClosedPage {
             Closed::Expired => {
                 "Its time has run out, because prices of steel and parts move. Ask the shop for a fresh one: it is little work."
             }
-            Closed::Superseded => "The shop has made a newer quote for you. Please use the newest link that you were sent.",
+            Closed::Superseded => {
+                "The shop has made a newer quote for you. Please use the newest link that you were sent."
+            }
             Closed::Revoked => "The shop has withdrawn this link. If you still want the trailer, please get in touch.",
         }
     }

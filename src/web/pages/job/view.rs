@@ -204,10 +204,8 @@ mod tests {
     #[test]
     fn what_fails_stands_first() {
         let checks = [check(Verdict::Holds, false), check(Verdict::Fails, false), check(Verdict::Close, false)];
-        let words: Vec<_> = CheckView::all(&checks, &Default::default(), &Show::sample())
-            .iter()
-            .map(|check| check.word)
-            .collect();
+        let words: Vec<_> =
+            CheckView::all(&checks, &Default::default(), &Show::sample()).iter().map(|check| check.word).collect();
         assert_eq!(words, ["fails", "close", "holds"]);
     }
 }
