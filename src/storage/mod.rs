@@ -24,6 +24,18 @@ mod job_list;
 /// The designs of a job, side by side.
 mod variants;
 
+/// Issued quotes, frozen.
+mod revisions;
+
+/// What the customer does on their copy, by a secret link.
+mod customer_copy;
+
+/// Questions and answers between shop and customer.
+mod messages;
+
+/// Items and their dated prices.
+mod rates;
+
 /// Who did what, when.
 mod audit;
 
@@ -31,12 +43,16 @@ use jiff::Timestamp;
 
 pub use self::{
     audit::AuditLine,
+    customer_copy::{CustomerCopy, Decided, Decision, DecisionKind, Link, LinkState},
     customers::{Contact, Customer, ForCustomer},
     error::{Conflict, Error, OpenError, Result, Save},
     ids::*,
     job_list::{JobPage, JobQuery, JobRow, JobSort},
     jobs::{Job, Moved, NewJob},
+    messages::{Author, Message},
     open::{MIGRATOR, Opened, Store},
+    rates::{Added, BulkChange, DatedPrice, KeptItem, Sizes},
+    revisions::{Issued, NewRevision, Revision, RevisionHead},
     variants::{Headline, NewVariant, Variant},
 };
 

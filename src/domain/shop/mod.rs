@@ -2,6 +2,7 @@
 
 mod book;
 mod norms;
+mod change;
 mod parts;
 mod policy;
 mod policy_fields;
@@ -10,6 +11,7 @@ mod rates;
 
 pub use book::*;
 pub use norms::{Norm, Norms};
+pub use change::changed_price;
 pub use parts::*;
 pub use policy::*;
 pub use policy_fields::{policy_fields, shop_fields};
