@@ -36,6 +36,9 @@ mod messages;
 /// Items and their dated prices.
 mod rates;
 
+/// Policies, norms and terms.
+mod shop;
+
 /// Who did what, when.
 mod audit;
 
@@ -53,6 +56,7 @@ pub use self::{
     open::{MIGRATOR, Opened, Store},
     rates::{Added, BulkChange, DatedPrice, KeptItem, Sizes},
     revisions::{Issued, NewRevision, Revision, RevisionHead},
+    shop::{BookVersion, KeptShop},
     variants::{Headline, NewVariant, Variant},
 };
 

@@ -10,8 +10,8 @@ mod rack;
 mod rates;
 
 pub use book::*;
-pub use norms::{Norm, Norms};
 pub use change::changed_price;
+pub use norms::{Norm, Norms};
 pub use parts::*;
 pub use policy::*;
 pub use policy_fields::{policy_fields, shop_fields};
