@@ -1,0 +1,9 @@
+//! Floor 1: what is printed and drawn. Values of the domain in, bytes or text out.
+
+mod arrangement;
+mod drawing;
+mod solid;
+mod svg;
+
+pub use arrangement::{plan_view, side_view};
+pub use drawing::{Drawing, Ink, Shape};

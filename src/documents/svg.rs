@@ -1,0 +1,124 @@
+//! A drawing as inline SVG with real text. Looks come from the page's stylesheet by class; the attributes here are what a
+//! reader without it sees.
+
+use std::fmt::Write;
+
+use super::drawing::{Drawing, Ink, Shape};
+
+impl Drawing {
+    /// One `<svg>` element. `id` makes its title's id unique on the page.
+    pub fn svg(&self, id: &str) -> String {
+        let [x, y, width, height] = self.bounds();
+        let margin = (width.max(height) * 0.01).max(1.0);
+        let mut out = String::with_capacity(self.shapes.len() * 120 + 400);
+        let view = [x - margin, y - margin, width + 2.0 * margin, height + 2.0 * margin].map(number).join(" ");
+        let _ = write!(
+            out,
+            r#"<svg class="drawing" role="img" aria-labelledby="{id}-title {id}-description" viewBox="{view}" xmlns="http://www.w3.org/2000/svg"><title id="{id}-title">{}</title><desc id="{id}-description">{}</desc>"#,
+            escape(&self.title),
+            escape(&self.description)
+        );
+        for shape in &self.shapes {
+            write_shape(&mut out, shape);
+        }
+        out.push_str("</svg>");
+        out
+    }
+}
+
+fn write_shape(out: &mut String, shape: &Shape) {
+    let _ = match shape {
+        Shape::Polygon { ink, points, title } => {
+            let list = points.iter().map(|[x, y]| format!("{},{}", number(*x), number(*y))).collect::<Vec<_>>();
+            write!(
+                out,
+                r#"<polygon class="{}" points="{}"{}>{}</polygon>"#,
+                ink.class(),
+                list.join(" "),
+                plain(*ink),
+                titled(title)
+            )
+        }
+        Shape::Line { ink, from, to } => write!(
+            out,
+            r#"<line class="{}" x1="{}" y1="{}" x2="{}" y2="{}"{}/>"#,
+            ink.class(),
+            number(from[0]),
+            number(from[1]),
+            number(to[0]),
+            number(to[1]),
+            plain(*ink)
+        ),
+        Shape::Circle { ink, centre, radius, title } => write!(
+            out,
+            r#"<circle class="{}" cx="{}" cy="{}" r="{}"{}>{}</circle>"#,
+            ink.class(),
+            number(centre[0]),
+            number(centre[1]),
+            number(*radius),
+            plain(*ink),
+            titled(title)
+        ),
+        Shape::Text { ink, at, height, turned_deg, text } => {
+            let turn = if *turned_deg == 0.0 {
+                String::new()
+            } else {
+                format!(r#" transform="rotate({} {} {})""#, number(*turned_deg), number(at[0]), number(at[1]))
+            };
+            write!(
+                out,
+                r#"<text class="{}" x="{}" y="{}" font-size="{}" text-anchor="middle" dominant-baseline="central"{turn}>{}</text>"#,
+                ink.class(),
+                number(at[0]),
+                number(at[1]),
+                number(*height),
+                escape(text)
+            )
+        }
+    };
+}
+
+/// Without the stylesheet: outlines in black on white, thin and the same at every scale.
+const fn plain(ink: Ink) -> &'static str {
+    match ink {
+        Ink::Dimension => r#" fill="black" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
+        Ink::Load | Ink::Centre | Ink::Ground => {
+            r#" fill="none" stroke="black" stroke-dasharray="6 4" vector-effect="non-scaling-stroke""#
+        }
+        _ => r#" fill="white" stroke="black" vector-effect="non-scaling-stroke""#,
+    }
+}
+
+fn titled(title: &Option<String>) -> String {
+    title.as_ref().map_or_else(String::new, |title| format!("<title>{}</title>", escape(title)))
+}
+
+/// At most two decimals, no trailing zeros: small files, the same on every machine.
+fn number(value: f64) -> String {
+    let text = format!("{value:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+fn escape(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_escaped_and_numbers_are_short() {
+        let mut drawing = Drawing::new("a <b>");
+        drawing.text(Ink::Note, [1.0, 2.5], 10.0, "Ann & <b>");
+        let svg = drawing.svg("t");
+        assert!(svg.contains("a &lt;b&gt;") && svg.contains("Ann &amp; &lt;b&gt;"), "{svg}");
+        assert!(svg.contains(r#"x="1" y="2.5""#), "{svg}");
+    }
+
+    #[test]
+    fn a_drawing_of_nothing_still_has_a_box() {
+        assert!(Drawing::new("nothing").svg("n").contains("viewBox"));
+    }
+}
