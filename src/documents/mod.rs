@@ -1,9 +1,11 @@
 //! Floor 1: what is printed and drawn. Values of the domain in, bytes or text out.
 
 mod arrangement;
+mod cutting;
 mod drawing;
 mod solid;
 mod svg;
 
 pub use arrangement::{plan_view, side_view};
+pub use cutting::{bar_picture, sheet_picture};
 pub use drawing::{Drawing, Ink, Shape};

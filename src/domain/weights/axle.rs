@@ -9,7 +9,7 @@ use crate::domain::trailer::{AxlePlaceBy, Layout, Spec, Trailer};
 pub(super) const LEAST_SHARE: f64 = 0.05;
 pub(super) const MOST_SHARE: f64 = 0.15;
 /// A case counts as loaded from this share of the heaviest payload on (common practice, no source).
-const LOADED_FROM: f64 = 0.25;
+pub(super) const LOADED_FROM: f64 = 0.25;
 
 /// Axle places (mm behind the coupling) that suit one case.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -176,5 +176,48 @@ pub(super) fn place(spec: &Spec, layout: &Layout, window: &AxleWindow) -> f64 {
             layout.bed_front_x_mm + gear.share * (layout.bed_rear_x_mm - layout.bed_front_x_mm)
         }
         AxlePlaceBy::Distance => layout.bed_front_x_mm + gear.distance.mm(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lever(mass: f64, x: f64) -> Lever {
+        Lever { name: format!("{mass} kg at {x}"), mass, still: mass, moment: mass * x, loaded: true }
+    }
+
+    fn layout() -> Layout {
+        Layout { bed_front_x_mm: 1200.0, bed_rear_x_mm: 3600.0, wheel_radius_mm: 280.0, ..Layout::default() }
+    }
+
+    /// Source: statics. A tenth on the coupling puts the centre of gravity a tenth of L ahead of the axle.
+    #[test]
+    fn one_load_finds_its_target_exactly() {
+        let found = best(&[lever(500.0, 2250.0)], 0.1, &layout(), None);
+        assert_eq!(found, 2500.0);
+    }
+
+    #[test]
+    fn two_loads_share_the_deviation() {
+        let levers = [lever(500.0, 2200.0), lever(500.0, 2300.0)];
+        let found = best(&levers, 0.1, &layout(), None);
+        let (low, high) = (levers[1].share(found) - 0.1, levers[0].share(found) - 0.1);
+        assert!((low + high).abs() < 1e-3, "{low} {high}");
+    }
+
+    #[test]
+    fn a_place_outside_the_bed_is_not_found() {
+        assert_eq!(best(&[lever(500.0, 6000.0)], 0.1, &layout(), None), 3600.0);
+        assert_eq!(best(&[lever(500.0, 100.0)], 0.1, &layout(), None), 1340.0);
+    }
+
+    #[test]
+    fn what_moves_with_the_axle_shifts_the_interval() {
+        // 100 kg that sits 50 mm behind the axle wherever it is: S = 500 (1 − 2000/L) − 100 × 50 / L.
+        let lever = Lever { name: String::new(), mass: 600.0, still: 500.0, moment: 500.0 * 2000.0 + 100.0 * 50.0, loaded: true };
+        let axle = lever.place_of(60.0);
+        let by_hand = 500.0 * (1.0 - 2000.0 / axle) - 100.0 * 50.0 / axle;
+        assert!((by_hand - 60.0).abs() < 1e-9, "{by_hand}");
     }
 }

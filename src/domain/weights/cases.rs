@@ -72,3 +72,53 @@ impl LoadedCase {
             .source("statics of a centre-axle trailer", Sure::Computed)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::trailer::Layout;
+
+    fn trailer(axle_x_mm: f64) -> Trailer {
+        let layout = Layout { axle_x_mm, axles_x_mm: vec![axle_x_mm], track_mm: 1500.0, ..Layout::default() };
+        Trailer { layout, ..Trailer::default() }
+    }
+
+    fn at(mass_kg: f64, x: f64) -> Body {
+        Body { mass_kg, centre: [x, 0.0, 500.0] }
+    }
+
+    /// Source: worked checks D1–D3, computed by hand and with an independent frame library (PyNiteFEA 3.2.0): L = 2640 mm, bed
+    /// from 1200 to 3600 mm with 600 kg spread evenly; 300 kg at 1600 mm; 100 kg of the first moved 600 mm aft.
+    #[test]
+    fn coupling_loads_of_the_worked_checks() {
+        let trailer = trailer(2640.0);
+        for (mass, x, coupling, axle) in [
+            (600.0, 2400.0, 54.55, 545.45),
+            (300.0, 1600.0, 118.18, 181.82),
+            (600.0, 2400.0 + 100.0 * 600.0 / 600.0, 31.82, 568.18),
+        ] {
+            let case = case(&trailer, "load".into(), Body::default(), &[at(mass, x)]);
+            assert!((case.coupling_kg - coupling).abs() < 0.01, "{} against {coupling}", case.coupling_kg);
+            assert!((case.axle_kg - axle).abs() < 0.01, "{} against {axle}", case.axle_kg);
+        }
+    }
+
+    /// Source: S/M = (p − ½) Lb / (Ld + p Lb) for a uniform load, tabulated for Lb 2400, Ld 1200 and Lb 3000, Ld 1300 (computed).
+    #[test]
+    fn the_rule_of_thumb_table() {
+        for (share, of_2400, of_3000) in [(0.50, 0.0, 0.0), (0.55, 4.76, 5.08), (0.60, 9.09, 9.68), (0.65, 13.04, 13.85)] {
+            for (bed, drawbar, percent) in [(2400.0, 1200.0, of_2400), (3000.0, 1300.0, of_3000)] {
+                let trailer = trailer(drawbar + share * bed);
+                let case = case(&trailer, "even".into(), Body::default(), &[at(500.0, drawbar + bed / 2.0)]);
+                assert!((case.coupling_share * 100.0 - percent).abs() < 0.005, "{}", case.coupling_share);
+            }
+        }
+    }
+
+    #[test]
+    fn a_load_off_the_centre_line_leans_on_its_wheel() {
+        let body = Body { mass_kg: 400.0, centre: [2000.0, 150.0, 500.0] };
+        let case = case(&trailer(2000.0), "right".into(), Body::default(), &[body]);
+        assert_eq!(case.wheels_kg, [160.0, 240.0]);
+    }
+}

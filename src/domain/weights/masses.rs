@@ -4,7 +4,6 @@ use serde::{Deserialize, Serialize};
 
 use super::{Body, coated_with_frame};
 use crate::domain::{
-    measure::STEEL_KG_PER_MM3,
     steel::{GradeKind, sheet_mass_kg_per_m2},
     trailer::{Finish, FinishSystem, Group, PanelRole, Point, Role, Spec, Trailer, WeldKind},
 };
@@ -25,6 +24,8 @@ pub struct MassGroup {
     pub percent: f64,
 }
 
+/// Steel, kg per mm³ (7850 kg/m³, the convention of the steel tables; read).
+const STEEL_KG_PER_MM3: f64 = 7.85e-6;
 /// Weld reinforcement over the plain triangle: 1.2 (welding references handbook, "Calculation of the welding consumables
 /// consumption"; read).
 const REINFORCEMENT: f64 = 1.2;

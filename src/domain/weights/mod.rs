@@ -21,7 +21,7 @@ pub use placing::{PlacedLoad, PlacedTrip};
 pub use rating::Rating;
 
 use crate::domain::{
-    measure::round_up_to,
+    measure::round,
     steel::SheetMaterial,
     trailer::{Group, Spec, Trailer},
     working::{Check, Sure, Working},
@@ -110,7 +110,7 @@ pub fn weigh(spec: &Spec, trailer: &Trailer) -> Weights {
     let needed = empty.mass_kg + heaviest_trip_kg + spec.need.gross_allowance.kg();
     let (gross_kg, gross_declared) = match spec.need.declared_gross {
         Some(declared) => (declared.kg(), true),
-        None => (round_up_to(needed, 10.0), false),
+        None => (round::up(needed, 10.0), false),
     };
     let rating = rating::rate(spec, trailer, &cases);
     let mut weights = Weights {
