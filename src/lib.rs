@@ -6,6 +6,9 @@
 /// Floor 0: pure values in, values out. No file, clock, database, HTTP or HTML.
 pub mod domain;
 
+/// Floor 1: what is drawn and printed from the domain's values.
+pub mod documents;
+
 /// Floor 1: what is kept, in one SQLite file; all SQL.
 pub mod storage;
 

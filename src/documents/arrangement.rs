@@ -5,15 +5,13 @@ use super::{
     solid::{member_corners, outline, panel_corners},
 };
 use crate::domain::{
-    estimate::Estimate,
     measure::{Units, show_length},
     trailer::{Group, Layout, Panel, PanelRole, Point, Trailer},
-    weights::PlacedTrip,
+    weights::{PlacedLoad, PlacedTrip, Weights},
 };
 
 /// Seen from above: x to the right (rearwards), the trailer's right-hand side downwards.
-pub fn plan_view(estimate: &Estimate, units: Units) -> Drawing {
-    let trailer = &estimate.trailer;
+pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing {
     let layout = &trailer.layout;
     let mut drawing = Drawing::new("Plan view");
     drawing.description = described(layout, units);
@@ -28,10 +26,10 @@ pub fn plan_view(estimate: &Estimate, units: Units) -> Drawing {
         drawing.line(Ink::Centre, [axle, -half], [axle, half]);
     }
     drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some("coupling".into()));
-    draw_loads(&mut drawing, estimate.weights.trips.first(), |load| {
+    draw_loads(&mut drawing, weights.trips.first(), |load| {
         ([load.x_mm - load.length_mm / 2.0, load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
     });
-    centre_mark(&mut drawing, seen(estimate.weights.empty.centre), "centre of gravity, empty");
+    centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
 
     let text = layout.overall_length_mm / 60.0;
     let half = layout.overall_width_mm / 2.0;
@@ -53,8 +51,7 @@ pub fn plan_view(estimate: &Estimate, units: Units) -> Drawing {
 }
 
 /// Seen from the left-hand side of travel turned so that the coupling is left: x to the right, height upwards.
-pub fn side_view(estimate: &Estimate, units: Units) -> Drawing {
-    let trailer = &estimate.trailer;
+pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing {
     let layout = &trailer.layout;
     let mut drawing = Drawing::new("Side view");
     drawing.description = described(layout, units);
@@ -66,10 +63,10 @@ pub fn side_view(estimate: &Estimate, units: Units) -> Drawing {
         drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm * 0.5, None);
     }
     drawing.circle(Ink::Note, [0.0, -layout.coupling_height_mm], 25.0, Some("coupling".into()));
-    draw_loads(&mut drawing, estimate.weights.trips.first(), |load| {
+    draw_loads(&mut drawing, weights.trips.first(), |load| {
         ([load.x_mm - load.length_mm / 2.0, -layout.deck_top_z_mm - load.height_mm], [load.length_mm, load.height_mm])
     });
-    centre_mark(&mut drawing, seen(estimate.weights.empty.centre), "centre of gravity, empty");
+    centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
     let text = layout.overall_length_mm / 60.0;
     let show = |mm: f64| show_length(mm, units);
     let row = |n: f64| n * text * 2.4;
@@ -130,7 +127,7 @@ const fn panel_ink(panel: &Panel) -> Ink {
 fn draw_loads(
     drawing: &mut Drawing,
     trip: Option<&PlacedTrip>,
-    footprint: impl Fn(&crate::domain::weights::PlacedLoad) -> (Spot, Spot),
+    footprint: impl Fn(&PlacedLoad) -> (Spot, Spot),
 ) {
     for load in trip.iter().flat_map(|trip| &trip.loads) {
         let ([x, y], [width, height]) = footprint(load);

@@ -16,6 +16,8 @@ pub mod limits;
 pub mod shop;
 /// What is asked, and the trailer that is built from it.
 pub mod trailer;
+/// Mass, centre of gravity, coupling load; the axle's place.
+pub mod weights;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
 pub mod nesting;

@@ -3,7 +3,8 @@
 use super::{Weights, axle};
 use crate::domain::{
     shop::PartClass,
-    trailer::{Brakes, Spec, TowingVehicle, Trailer, unvented_closed_members},
+    steel::SectionKind,
+    trailer::{Brakes, FinishSystem, HolePurpose, Member, RampForm, Spec, TowingVehicle, Trailer},
     working::{Check, Sure, Verdict, Working},
 };
 
@@ -298,7 +299,7 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
 }
 
 fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
-    if spec.design.loading.ramp == crate::domain::trailer::RampForm::None {
+    if spec.design.loading.ramp == RampForm::None {
         return None;
     }
     let (height, length) = (trailer.layout.deck_top_z_mm, spec.design.loading.ramp_length.mm());
@@ -325,16 +326,18 @@ fn lifting(weights: &Weights) -> Check {
 
 /// A closed tube in the zinc bath can burst: no written answer lifts this.
 fn vents(spec: &Spec, trailer: &Trailer) -> Option<Check> {
-    if spec.design.finish.system != crate::domain::trailer::FinishSystem::Galvanised {
+    if spec.design.finish.system != FinishSystem::Galvanised {
         return None;
     }
-    let closed = unvented_closed_members(trailer);
+    let hollow = |kind| matches!(kind, SectionKind::Shs | SectionKind::Rhs | SectionKind::Chs);
+    let vented = |member: &Member| member.holes.iter().any(|hole| hole.purpose == HolePurpose::Vent);
+    let closed: Vec<&Member> =
+        trailer.members.iter().filter(|member| hollow(member.section.kind()) && !vented(member)).collect();
     let verdict = if closed.is_empty() { Verdict::Holds } else { Verdict::Fails };
     let says = if closed.is_empty() {
         "Every closed member has vent and drain holes.".into()
     } else {
-        let marks: Vec<&str> =
-            closed.iter().filter_map(|&index| trailer.members.get(index)).map(|member| member.mark.as_str()).collect();
+        let marks: Vec<&str> = closed.iter().map(|member| member.mark.as_str()).collect();
         format!("Closed without a vent: {}. In the zinc bath such a tube can burst.", marks.join(", "))
     };
     Some(Check { blocks_issue: true, ..told("finish/vents", "Vents for galvanising", verdict, says) })

@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 
 use super::{Body, coated_with_frame};
 use crate::domain::{
-    steel::{GradeKind, sheet_mass_kg_per_m2},
+    measure::Length,
+    steel::{Metal, STEEL_KG_PER_M3, sheet_mass_kg_per_m2},
     trailer::{Finish, FinishSystem, Group, PanelRole, Point, Role, Spec, Trailer, WeldKind},
 };
 
@@ -24,8 +25,6 @@ pub struct MassGroup {
     pub percent: f64,
 }
 
-/// Steel, kg per mm³ (7850 kg/m³, the convention of the steel tables; read).
-const STEEL_KG_PER_MM3: f64 = 7.85e-6;
 /// Weld reinforcement over the plain triangle: 1.2 (welding references handbook, "Calculation of the welding consumables
 /// consumption"; read).
 const REINFORCEMENT: f64 = 1.2;
@@ -37,7 +36,7 @@ const PAINT_KG_PER_DM3: f64 = 1.4;
 pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
     let mut items = Vec::with_capacity(trailer.members.len() + trailer.panels.len() + trailer.fittings.len() + 8);
     for member in &trailer.members {
-        let mass = member.section.properties().area_mm2 * member.grade.density_kg_m3() * 1e-9 * member.mean_length_mm();
+        let mass = member.section.mass_kg_per_m(member.grade.density_kg_per_m3()) * member.mean_length_mm() / 1e3;
         items.push(MassItem {
             name: format!("{} {}", member.mark, member.role.label()),
             group: member.group,
@@ -46,7 +45,7 @@ pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
         });
     }
     for panel in &trailer.panels {
-        let mass = sheet_mass_kg_per_m2(panel.material, panel.thickness_mm) * panel.area_mm2() / 1e6;
+        let mass = sheet_mass_kg_per_m2(panel.material, Length::from_mm(panel.thickness_mm)) * panel.area_mm2() / 1e6;
         items.push(MassItem {
             name: format!("{} {}", panel.mark, panel.role.label()),
             group: panel.group,
@@ -76,7 +75,7 @@ pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
             // A butt of plate thickness with a gap of half of it.
             WeldKind::Butt => weld.size_mm * weld.size_mm / 2.0,
         };
-        Body { mass_kg: REINFORCEMENT * area * STEEL_KG_PER_MM3 * weld.run_mm, centre: weld.place }
+        Body { mass_kg: REINFORCEMENT * area * STEEL_KG_PER_M3 * 1e-9 * weld.run_mm, centre: weld.place }
     });
     push(&mut items, "weld metal", Group::Frame, Body::of(welds));
     let coating = coating(&spec.design.finish, trailer, &items);
@@ -92,7 +91,7 @@ fn push(items: &mut Vec<MassItem>, name: &str, group: Group, body: Body) {
 
 /// Zinc, powder or paint on the steel, spread as the steel is.
 fn coating(finish: &Finish, trailer: &Trailer, items: &[MassItem]) -> Body {
-    let members = trailer.members.iter().zip(items).filter(|(member, _)| member.grade.kind() == GradeKind::Steel);
+    let members = trailer.members.iter().zip(items).filter(|(member, _)| member.grade.metal() == Metal::Steel);
     let panels = trailer
         .panels
         .iter()

@@ -2,14 +2,14 @@
 //!
 //! Coupling: its rating, and its static load over the share of the worst case; axles and tyres: their capacity over
 //! (1 − least share); springs likewise. (Mechanics; the rule "least of coupling, spring and tyre ratings" is a government
-//! checklist's, `seed-data` sources: Tasmania light trailer fact sheet 2, read.)
+//! checklist's: Tasmania light trailer fact sheet 2, read.)
 
 use serde::{Deserialize, Serialize};
 
 use super::cases::LoadedCase;
 use crate::domain::{
     shop::PartClass,
-    trailer::{Fitting, Spec, Trailer, load_index_kg},
+    trailer::{Spec, Trailer},
 };
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -89,20 +89,16 @@ pub(super) fn rate(spec: &Spec, trailer: &Trailer, cases: &[LoadedCase]) -> Rati
             _ => {}
         }
     }
-    if trailer.fittings.iter().any(is_wheel)
-        && let Some(tyre) = load_index_kg(spec.design.running_gear.wheel.load_index)
+    let tyre = trailer.fittings.iter().filter(|fitting| fitting.class == PartClass::Wheel && fitting.moves_with_axle);
+    if let Some(tyre_kg) = tyre.filter_map(|fitting| fitting.part.item.as_ref()?.figure("wheel_load_kg")).reduce(f64::min)
     {
         let axles = f64::from(spec.design.running_gear.axles.max(1));
         limit(
-            format!("tyres, load index {}", spec.design.running_gear.wheel.load_index),
-            tyre * axles / (most_on_axles * worst_wheel),
-            format!("{tyre:.0} kg a tyre, the worse wheel carries {:.1} % of its axle", worst_wheel * 100.0),
+            "tyres".into(),
+            tyre_kg * axles / (most_on_axles * worst_wheel),
+            format!("{tyre_kg:.0} kg a tyre, the worse wheel carries {:.1} % of its axle", worst_wheel * 100.0),
         );
     }
     limits.sort_by(|a, b| a.gross_kg.total_cmp(&b.gross_kg));
     Rating { limits }
-}
-
-fn is_wheel(fitting: &Fitting) -> bool {
-    fitting.class == PartClass::Wheel
 }
