@@ -20,7 +20,12 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     for &axle in &layout.axles_x_mm {
         for side in [-1.0, 1.0] {
             let corner = [axle - layout.wheel_radius_mm, side * layout.track_mm / 2.0 - layout.tyre_width_mm / 2.0];
-            drawing.rectangle(Ink::Wheel, corner, [2.0 * layout.wheel_radius_mm, layout.tyre_width_mm], Some("wheel".into()));
+            drawing.rectangle(
+                Ink::Wheel,
+                corner,
+                [2.0 * layout.wheel_radius_mm, layout.tyre_width_mm],
+                Some("wheel".into()),
+            );
         }
         let half = layout.track_mm / 2.0;
         drawing.line(Ink::Centre, [axle, -half], [axle, half]);
@@ -40,13 +45,25 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     drawing.dimension_along([front, layout.axle_x_mm], half, row(1.0), text, show(layout.axle_x_mm - front));
     drawing.dimension_along([layout.axle_x_mm, rear], half, row(1.0), text, show(rear - layout.axle_x_mm));
     drawing.dimension_along([front, rear], half, row(2.0), text, format!("bed {}", show(rear - front)));
-    drawing.dimension_along([0.0, layout.overall_length_mm], half, row(3.0), text, format!("overall {}", show(layout.overall_length_mm)));
+    drawing.dimension_along(
+        [0.0, layout.overall_length_mm],
+        half,
+        row(3.0),
+        text,
+        format!("overall {}", show(layout.overall_length_mm)),
+    );
     let bed = layout.bed_width_mm / 2.0;
     let end = rear.max(layout.overall_length_mm);
     drawing.dimension_across([-bed, bed], end, end + 2.4 * text, text, format!("bed {}", show(layout.bed_width_mm)));
     let track = layout.track_mm / 2.0;
     drawing.dimension_across([-track, track], end, end + 4.8 * text, text, format!("track {}", show(layout.track_mm)));
-    drawing.dimension_across([-half, half], end, end + 7.2 * text, text, format!("overall {}", show(layout.overall_width_mm)));
+    drawing.dimension_across(
+        [-half, half],
+        end,
+        end + 7.2 * text,
+        text,
+        format!("overall {}", show(layout.overall_width_mm)),
+    );
     drawing
 }
 
@@ -72,9 +89,21 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     let row = |n: f64| n * text * 2.4;
     let axle = layout.axle_x_mm;
     drawing.dimension_along([0.0, axle], 0.0, row(1.0), text, format!("coupling to axle {}", show(axle)));
-    drawing.dimension_along([0.0, layout.overall_length_mm], 0.0, row(2.0), text, format!("overall {}", show(layout.overall_length_mm)));
+    drawing.dimension_along(
+        [0.0, layout.overall_length_mm],
+        0.0,
+        row(2.0),
+        text,
+        format!("overall {}", show(layout.overall_length_mm)),
+    );
     let end = layout.overall_length_mm + 1.6 * text;
-    drawing.dimension_across([0.0, -layout.deck_top_z_mm], end, end + 2.4 * text, text, format!("deck {}", show(layout.deck_top_z_mm)));
+    drawing.dimension_across(
+        [0.0, -layout.deck_top_z_mm],
+        end,
+        end + 2.4 * text,
+        text,
+        format!("deck {}", show(layout.deck_top_z_mm)),
+    );
     drawing.dimension_across(
         [0.0, -layout.coupling_height_mm],
         -40.0,
@@ -99,7 +128,12 @@ fn described(layout: &Layout, units: Units) -> String {
 }
 
 /// Members and panels, the farthest from the eye first. The deck is drawn see-through by its ink.
-fn draw_solids(drawing: &mut Drawing, trailer: &Trailer, seen: impl Fn(Point) -> Spot, nearness: impl Fn(Point) -> f64) {
+fn draw_solids(
+    drawing: &mut Drawing,
+    trailer: &Trailer,
+    seen: impl Fn(Point) -> Spot,
+    nearness: impl Fn(Point) -> f64,
+) {
     let mut faces: Vec<(f64, Ink, Vec<Spot>, String)> = Vec::new();
     for member in &trailer.members {
         let ink = if member.group == Group::Drawbar { Ink::Drawbar } else { Ink::Member };
@@ -109,7 +143,12 @@ fn draw_solids(drawing: &mut Drawing, trailer: &Trailer, seen: impl Fn(Point) ->
     }
     for panel in &trailer.panels {
         let points = panel_corners(panel).into_iter().map(&seen).collect();
-        faces.push((nearness(panel.centre), panel_ink(panel), outline(points), format!("{} {}", panel.mark, panel.role.label())));
+        faces.push((
+            nearness(panel.centre),
+            panel_ink(panel),
+            outline(points),
+            format!("{} {}", panel.mark, panel.role.label()),
+        ));
     }
     faces.sort_by(|a, b| a.0.total_cmp(&b.0));
     for (_, ink, points, title) in faces {
@@ -124,11 +163,7 @@ const fn panel_ink(panel: &Panel) -> Ink {
     }
 }
 
-fn draw_loads(
-    drawing: &mut Drawing,
-    trip: Option<&PlacedTrip>,
-    footprint: impl Fn(&PlacedLoad) -> (Spot, Spot),
-) {
+fn draw_loads(drawing: &mut Drawing, trip: Option<&PlacedTrip>, footprint: impl Fn(&PlacedLoad) -> (Spot, Spot)) {
     for load in trip.iter().flat_map(|trip| &trip.loads) {
         let ([x, y], [width, height]) = footprint(load);
         drawing.rectangle(Ink::Load, [x, y], [width, height], Some(load.name.clone()));

@@ -61,9 +61,20 @@ pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing 
             drawing.line(Ink::Scrap, [from, 0.0], [length, BAR_HEIGHT]);
             drawing.line(Ink::Scrap, [from, BAR_HEIGHT], [length, 0.0]);
         }
-        label(&mut drawing, [from + left / 2.0, BAR_HEIGHT / 2.0], left * 0.8, &format!("{words} {}", show_length(left, units)), "");
+        label(
+            &mut drawing,
+            [from + left / 2.0, BAR_HEIGHT / 2.0],
+            left * 0.8,
+            &format!("{words} {}", show_length(left, units)),
+            "",
+        );
     }
-    drawing.text(Ink::Note, [length / 2.0, BAR_HEIGHT + TEXT], TEXT, format!("{} of {}", bar.stock, show_length(length, units)));
+    drawing.text(
+        Ink::Note,
+        [length / 2.0, BAR_HEIGHT + TEXT],
+        TEXT,
+        format!("{} of {}", bar.stock, show_length(length, units)),
+    );
     drawing
 }
 
@@ -115,10 +126,12 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
     let show = |mm: f64| show_length(mm, units);
     let text = (length / 45.0).max(1.0);
     let mut drawing = Drawing::new(format!("{} × {}", sheet.count, sheet.stock));
-    let listed = sheet.placed.iter().map(|placed| {
-        format!("{} {} × {}", placed.part, show(placed.length.mm()), show(placed.width.mm()))
-    });
-    drawing.description = format!("On a sheet of {} × {}: {}.", show(length), show(width), listed.collect::<Vec<_>>().join(", "));
+    let listed = sheet
+        .placed
+        .iter()
+        .map(|placed| format!("{} {} × {}", placed.part, show(placed.length.mm()), show(placed.width.mm())));
+    drawing.description =
+        format!("On a sheet of {} × {}: {}.", show(length), show(width), listed.collect::<Vec<_>>().join(", "));
     // y of the plan runs up from the lower left corner, y of a drawing down.
     let corner = |x: f64, y: f64, tall: f64| [x, width - y - tall];
     drawing.rectangle(Ink::Scrap, [0.0, 0.0], [length, width], None);
@@ -129,7 +142,14 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
             drawing.rectangle(Ink::Kept, at, size, Some(format!("keep {} × {}", show(size[0]), show(size[1]))));
             hatch(&mut drawing, at, size);
             let middle = [at[0] + size[0] / 2.0, at[1] + size[1] / 2.0];
-            label_sized(&mut drawing, middle, size[0] * 0.85, text.min(size[1] * 0.6), &format!("keep {} × {}", show(size[0]), show(size[1])), "keep");
+            label_sized(
+                &mut drawing,
+                middle,
+                size[0] * 0.85,
+                text.min(size[1] * 0.6),
+                &format!("keep {} × {}", show(size[0]), show(size[1])),
+                "keep",
+            );
         }
     }
     for placed in &sheet.placed {
@@ -140,7 +160,12 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
         let middle = [at[0] + size[0] / 2.0, at[1] + size[1] / 2.0];
         label_sized(&mut drawing, middle, size[0] * 0.9, text.min(size[1] * 0.6), &words, &placed.part);
     }
-    drawing.text(Ink::Note, [length / 2.0, width + text], text, format!("{}: {} × {}", sheet.stock, show(length), show(width)));
+    drawing.text(
+        Ink::Note,
+        [length / 2.0, width + text],
+        text,
+        format!("{}: {} × {}", sheet.stock, show(length), show(width)),
+    );
     drawing
 }
 

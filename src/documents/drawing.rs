@@ -44,11 +44,30 @@ pub type Spot = [f64; 2];
 
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
-    Polygon { ink: Ink, points: Vec<Spot>, title: Option<String> },
-    Line { ink: Ink, from: Spot, to: Spot },
-    Circle { ink: Ink, centre: Spot, radius: f64, title: Option<String> },
+    Polygon {
+        ink: Ink,
+        points: Vec<Spot>,
+        title: Option<String>,
+    },
+    Line {
+        ink: Ink,
+        from: Spot,
+        to: Spot,
+    },
+    Circle {
+        ink: Ink,
+        centre: Spot,
+        radius: f64,
+        title: Option<String>,
+    },
     /// Text of this height in drawing millimetres, centred on the spot; turned by degrees.
-    Text { ink: Ink, at: Spot, height: f64, turned_deg: f64, text: String },
+    Text {
+        ink: Ink,
+        at: Spot,
+        height: f64,
+        turned_deg: f64,
+        text: String,
+    },
 }
 
 /// A drawing, and what it shows in words for those who cannot see it.
@@ -119,7 +138,8 @@ impl Drawing {
 
     /// An arrow head with its tip at a place, opening towards a direction.
     fn arrow(&mut self, [x, y]: Spot, [dx, dy]: Spot, size: f64) {
-        let (half, points) = (size / 5.0, |along: f64, side: f64| [x + dx * along - dy * side, y + dy * along + dx * side]);
+        let (half, points) =
+            (size / 5.0, |along: f64, side: f64| [x + dx * along - dy * side, y + dy * along + dx * side]);
         self.polygon(Ink::Dimension, vec![[x, y], points(size, half), points(size, -half)], None);
     }
 

@@ -45,7 +45,8 @@ pub(super) fn panel_corners(panel: &Panel) -> [Point; 8] {
     let mut corners = [[0.0; 3]; 8];
     for (index, corner) in corners.iter_mut().enumerate() {
         let sign = |bit: usize| if index & bit == 0 { -0.5 } else { 0.5 };
-        let flat = add(add(panel.centre, panel.along, sign(1) * panel.length.mm()), panel.across, sign(2) * panel.width.mm());
+        let flat =
+            add(add(panel.centre, panel.along, sign(1) * panel.length.mm()), panel.across, sign(2) * panel.width.mm());
         *corner = add(flat, normal, sign(4) * panel.thickness_mm);
     }
     corners

@@ -125,9 +125,8 @@ fn levers(layout: &Layout, fixed: Body, moving: Body, trips: &[PlacedTrip]) -> V
     for trip in trips.iter().filter(|trip| !trip.loads.is_empty()) {
         levers.push(lever(trip.name.clone(), Body::of(trip.loads.iter().map(|load| load.body))));
         if trip.loads.len() > 1 {
-            levers.extend(
-                trip.loads.iter().map(|load| lever(format!("{}: {} alone", trip.name, load.name), load.body)),
-            );
+            levers
+                .extend(trip.loads.iter().map(|load| lever(format!("{}: {} alone", trip.name, load.name), load.body)));
         }
     }
     levers
@@ -142,7 +141,8 @@ fn best(levers: &[Lever], target: f64, layout: &Layout, window: Option<[f64; 2]>
         _ => 0.0,
     };
     let room = half_pair + layout.wheel_radius_mm / 2.0;
-    let (mut low, mut high) = (layout.bed_front_x_mm + room, (layout.bed_rear_x_mm - half_pair).max(layout.bed_front_x_mm + room));
+    let (mut low, mut high) =
+        (layout.bed_front_x_mm + room, (layout.bed_rear_x_mm - half_pair).max(layout.bed_front_x_mm + room));
     if let Some([from, to]) = window
         && from <= high
         && to >= low
@@ -172,9 +172,7 @@ pub(super) fn place(spec: &Spec, layout: &Layout, window: &AxleWindow) -> f64 {
     let gear = &spec.design.running_gear;
     match gear.place_by {
         AxlePlaceBy::Find => window.best_mm,
-        AxlePlaceBy::Share => {
-            layout.bed_front_x_mm + gear.share * (layout.bed_rear_x_mm - layout.bed_front_x_mm)
-        }
+        AxlePlaceBy::Share => layout.bed_front_x_mm + gear.share * (layout.bed_rear_x_mm - layout.bed_front_x_mm),
         AxlePlaceBy::Distance => layout.bed_front_x_mm + gear.distance.mm(),
     }
 }
@@ -215,7 +213,13 @@ mod tests {
     #[test]
     fn what_moves_with_the_axle_shifts_the_interval() {
         // 100 kg that sits 50 mm behind the axle wherever it is: S = 500 (1 − 2000/L) − 100 × 50 / L.
-        let lever = Lever { name: String::new(), mass: 600.0, still: 500.0, moment: 500.0 * 2000.0 + 100.0 * 50.0, loaded: true };
+        let lever = Lever {
+            name: String::new(),
+            mass: 600.0,
+            still: 500.0,
+            moment: 500.0 * 2000.0 + 100.0 * 50.0,
+            loaded: true,
+        };
         let axle = lever.place_of(60.0);
         let by_hand = 500.0 * (1.0 - 2000.0 / axle) - 100.0 * 50.0 / axle;
         assert!((by_hand - 60.0).abs() < 1e-9, "{by_hand}");

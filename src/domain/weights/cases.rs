@@ -106,7 +106,9 @@ mod tests {
     /// Source: S/M = (p − ½) Lb / (Ld + p Lb) for a uniform load, tabulated for Lb 2400, Ld 1200 and Lb 3000, Ld 1300 (computed).
     #[test]
     fn the_rule_of_thumb_table() {
-        for (share, of_2400, of_3000) in [(0.50, 0.0, 0.0), (0.55, 4.76, 5.08), (0.60, 9.09, 9.68), (0.65, 13.04, 13.85)] {
+        for (share, of_2400, of_3000) in
+            [(0.50, 0.0, 0.0), (0.55, 4.76, 5.08), (0.60, 9.09, 9.68), (0.65, 13.04, 13.85)]
+        {
             for (bed, drawbar, percent) in [(2400.0, 1200.0, of_2400), (3000.0, 1300.0, of_3000)] {
                 let trailer = trailer(drawbar + share * bed);
                 let case = case(&trailer, "even".into(), Body::default(), &[at(500.0, drawbar + bed / 2.0)]);

@@ -39,7 +39,13 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
 
 /// A comparison: demand over capacity.
 fn compared(key: &str, name: &str, demand: f64, capacity: f64, unit: &str, says: String) -> Check {
-    let usage = if capacity > 0.0 { demand / capacity } else if demand > 0.0 { f64::INFINITY } else { 0.0 };
+    let usage = if capacity > 0.0 {
+        demand / capacity
+    } else if demand > 0.0 {
+        f64::INFINITY
+    } else {
+        0.0
+    };
     Check {
         key: key.into(),
         name: name.into(),
@@ -164,7 +170,9 @@ fn window(weights: &Weights) -> Check {
                  two closer to one place, or lengthen the drawbar."
             ),
         ),
-        (None, None) => told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.".into()),
+        (None, None) => {
+            told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.".into())
+        }
     }
 }
 
@@ -177,7 +185,8 @@ fn declared(weights: &Weights) -> Check {
         if weights.gross_declared { "declares" } else { "would declare" },
         weights.gross_kg
     );
-    let mut check = compared("mass/declared-gross", "Declared gross mass covers the trips", needed, weights.gross_kg, "kg", says);
+    let mut check =
+        compared("mass/declared-gross", "Declared gross mass covers the trips", needed, weights.gross_kg, "kg", says);
     // The default is made to fit: being full is its nature, not a warning.
     if check.verdict == Verdict::Close {
         check.verdict = Verdict::Holds;
@@ -212,8 +221,7 @@ fn largest(weights: &Weights) -> Check {
 fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVehicle) -> Vec<Check> {
     let name = if vehicle.name.is_empty() { "towing vehicle" } else { &vehicle.name };
     let braked = spec.design.running_gear.brakes != Brakes::None;
-    let (limit, kind) =
-        if braked { (vehicle.limit_braked, "braked") } else { (vehicle.limit_unbraked, "unbraked") };
+    let (limit, kind) = if braked { (vehicle.limit_braked, "braked") } else { (vehicle.limit_unbraked, "unbraked") };
     let key = |what: &str| format!("towing/{what}/{name}");
     let missing = |what: &str, title: String, field: &str| {
         told(
@@ -248,7 +256,12 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
                 case.coupling_kg,
                 limit.kg(),
                 "kg",
-                format!("{:.0} kg on the coupling ({}) against {name}'s {:.0} kg.", case.coupling_kg, case.name, limit.kg()),
+                format!(
+                    "{:.0} kg on the coupling ({}) against {name}'s {:.0} kg.",
+                    case.coupling_kg,
+                    case.name,
+                    limit.kg()
+                ),
             )
         },
         _ => missing("coupling", title, "limit on the coupling"),
@@ -312,15 +325,14 @@ fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
     let says = format!(
         "The ramp lies at {angle:.1}° on level ground; {RAMP_DEG:.0}° is usual for small machines, the machine's own limit decides."
     );
-    Some(Check {
-        working: Some(working),
-        ..compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says)
-    })
+    Some(Check { working: Some(working), ..compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says) })
 }
 
 fn lifting(weights: &Weights) -> Check {
     let empty = weights.empty_case().map_or(0.0, |case| case.coupling_kg);
-    let says = format!("Empty, the drawbar lifts with {empty:.0} kg; {LIFT_KG:.0} kg by hand is usual (common practice, no source).");
+    let says = format!(
+        "Empty, the drawbar lifts with {empty:.0} kg; {LIFT_KG:.0} kg by hand is usual (common practice, no source)."
+    );
     compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says)
 }
 

@@ -95,7 +95,8 @@ fn place_trip(spec: &Spec, layout: &Layout, empty: Body, carried: &[(&Load, &Pla
 fn stand(layout: &Layout, load: &Load, placed: &Placed) -> PlacedLoad {
     let (length, width) = (load.length.mm(), load.width.mm());
     let ahead = length / 2.0 - load.centre_from_front.map_or(length / 2.0, |front| front.mm());
-    let (along, across, off) = if placed.turned { (width, length, [0.0, ahead]) } else { (length, width, [-ahead, 0.0]) };
+    let (along, across, off) =
+        if placed.turned { (width, length, [0.0, ahead]) } else { (length, width, [-ahead, 0.0]) };
     let x = placed.along.map_or(0.0, |along| layout.bed_front_x_mm + along.mm());
     let y = placed.across.map_or(0.0, |across| across.mm());
     let up = layout.deck_top_z_mm + load.centre_height.map_or(load.height.mm() / 2.0, |height| height.mm());

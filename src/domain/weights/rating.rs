@@ -73,7 +73,10 @@ pub(super) fn rate(spec: &Spec, trailer: &Trailer, cases: &[LoadedCase]) -> Rati
                     limit(
                         item.name.clone(),
                         rating * axles / most_on_axles,
-                        format!("{axles:.0} × {rating:.0} kg, with {:.1} % of the mass on the axles", most_on_axles * 100.0),
+                        format!(
+                            "{axles:.0} × {rating:.0} kg, with {:.1} % of the mass on the axles",
+                            most_on_axles * 100.0
+                        ),
                     );
                 }
             }
@@ -90,7 +93,8 @@ pub(super) fn rate(spec: &Spec, trailer: &Trailer, cases: &[LoadedCase]) -> Rati
         }
     }
     let tyre = trailer.fittings.iter().filter(|fitting| fitting.class == PartClass::Wheel && fitting.moves_with_axle);
-    if let Some(tyre_kg) = tyre.filter_map(|fitting| fitting.part.item.as_ref()?.figure("wheel_load_kg")).reduce(f64::min)
+    if let Some(tyre_kg) =
+        tyre.filter_map(|fitting| fitting.part.item.as_ref()?.figure("wheel_load_kg")).reduce(f64::min)
     {
         let axles = f64::from(spec.design.running_gear.axles.max(1));
         limit(
