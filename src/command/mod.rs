@@ -8,6 +8,7 @@ mod check_plan;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
+mod section;
 mod serve;
 
 use std::{fmt, process::ExitCode};
@@ -36,6 +37,7 @@ enum Command {
     NestPanels(nest_panels::Args),
     /// Replay a cutting plan and name its faults
     CheckPlan(check_plan::Args),
+    Section(section::Args),
 }
 
 impl CommandLine {
@@ -45,6 +47,7 @@ impl CommandLine {
             Command::NestBars(args) => nest_bars::run(args),
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),
+            Command::Section(args) => section::run(args),
         }
     }
 }

@@ -4,4 +4,5 @@ mod floors;
 mod frame;
 mod measure_laws;
 mod serve;
+mod steel_laws;
 mod support;

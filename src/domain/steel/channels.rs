@@ -14,6 +14,8 @@ pub struct Rolled {
     pub toe_mm: f64,
     /// Slope of a flange's inner face.
     pub taper: f64,
+    /// Whether the flange's thickness is that at half the outstand beyond the web; else at half the whole width.
+    pub at_outstand: bool,
     /// Whether the dimensions were read in a published table.
     pub read: bool,
 }
@@ -34,7 +36,7 @@ pub fn named_channel(name: &str) -> Option<Section> {
 /// 8 %).
 pub fn rolled_channel(section: &Section) -> Rolled {
     let flange = section.flange().mm();
-    let din = Rolled { root_mm: flange, toe_mm: flange / 2.0, taper: 0.08, read: false };
+    let din = Rolled { root_mm: flange, toe_mm: flange / 2.0, taper: 0.08, at_outstand: false, read: false };
     CHANNELS.iter().find(|channel| channel.section == *section).map_or(din, |channel| channel.rolled)
 }
 
@@ -67,11 +69,13 @@ static ANGLES: LazyLock<Vec<[f64; 3]>> =
 fn channel(line: &str) -> Option<Channel> {
     let (name, cells) = line.split_once(',')?;
     let (cells, sure) = cells.rsplit_once(',')?;
+    let (cells, at) = cells.rsplit_once(',')?;
+    let (read, at_outstand) = (sure == "read", at == "outstand");
     let cells: Vec<f64> = cells.split(',').map(str::parse).collect::<Result<_, _>>().ok()?;
     let &[depth, width, web, flange, root_mm, toe_mm, taper] = cells.as_slice() else { return None };
     let [depth, width, web, flange] = [depth, width, web, flange].map(Length::from_mm);
     let section = Section::channel(depth, width, web, flange).ok()?;
-    Some(Channel { name: squeezed(name), section, rolled: Rolled { root_mm, toe_mm, taper, read: sure == "read" } })
+    Some(Channel { name: squeezed(name), section, rolled: Rolled { root_mm, toe_mm, taper, at_outstand, read } })
 }
 
 fn angle(line: &str) -> Option<[f64; 3]> {

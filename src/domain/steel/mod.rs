@@ -7,6 +7,8 @@ mod open;
 mod outline;
 mod parse;
 mod properties;
+#[cfg(test)]
+mod reference_tests;
 mod section;
 mod sheet;
 

@@ -36,8 +36,8 @@ pub fn channel_outline(section: &Section) -> Vec<Corner> {
         (section.depth_mm(), section.width_mm(), section.wall_mm(), section.flange().mm());
     let (x, y) = (width / 2.0, depth / 2.0);
     let shape = channel_shape(section);
-    // Flange thickness at a distance from the web's back: nominal at half the width.
-    let thickness = |from_back: f64| flange + shape.taper * (width / 2.0 - from_back);
+    let nominal_at = if shape.at_outstand { (width + web) / 2.0 } else { width / 2.0 };
+    let thickness = |from_back: f64| flange + shape.taper * (nominal_at - from_back);
     let (tip, root) = (thickness(width), thickness(web));
     let back = if is_pressed(section) { 2.0 * web } else { 0.0 };
     vec![
@@ -60,14 +60,15 @@ fn is_pressed(section: &Section) -> bool {
 fn channel_shape(section: &Section) -> Rolled {
     let (web, flange) = (section.wall_mm(), section.flange().mm());
     let shape = if is_pressed(section) {
-        Rolled { root_mm: web, toe_mm: 0.0, taper: 0.0, read: false }
+        Rolled { root_mm: web, toe_mm: 0.0, taper: 0.0, at_outstand: false, read: false }
     } else {
         rolled_channel(section)
     };
     let outstand = section.width_mm() - web;
     let inside = section.depth_mm() - 2.0 * flange;
     let room = (0.4 * outstand).min(0.4 * inside);
-    let taper = shape.taper.min(0.5 * flange / section.width_mm());
+    // The tip keeps a fifth of the flange.
+    let taper = shape.taper.min(1.6 * flange / section.width_mm());
     Rolled { root_mm: shape.root_mm.min(room), toe_mm: shape.toe_mm.min(room), taper, ..shape }
 }
 
@@ -103,7 +104,9 @@ pub fn channel(section: &Section) -> Properties {
     let j = if pressed {
         area * web.powi(2) / 3.0
     } else {
-        2.0 * torsion_of_end(b, flange) + inside * web.powi(3) / 3.0 + corners
+        // ∫t³ over a tapered flange is greater than that of its mean thickness.
+        let tapered = 1.0 + (shape.taper * (b - web) / 2.0 / flange).powi(2);
+        2.0 * torsion_of_end(b, flange) * tapered + inside * web.powi(3) / 3.0 + corners
     };
     let source = if pressed {
         "Exact area of the outline of a pressed channel, inside radius = thickness (assumed), parallel flanges; torsion A t²/3".to_owned()
