@@ -21,9 +21,8 @@ fn tenths(tenths: i64) -> Length {
 
 /// Sections of every kind; what geometry does not allow is left out.
 fn section() -> impl Strategy<Value = Section> {
-    (prop::sample::select(SectionKind::ALL), 80i64..3000, 80i64..3000, 5i64..160, 5i64..160, standard()).prop_filter_map(
-        "a possible section",
-        |(kind, depth, width, wall, flange, standard)| {
+    (prop::sample::select(SectionKind::ALL), 80i64..3000, 80i64..3000, 5i64..160, 5i64..160, standard())
+        .prop_filter_map("a possible section", |(kind, depth, width, wall, flange, standard)| {
             let [depth, width, wall, flange] = [depth, width, wall, flange].map(tenths);
             match kind {
                 SectionKind::Shs => Section::shs(depth, wall, standard),
@@ -36,15 +35,15 @@ fn section() -> impl Strategy<Value = Section> {
                 SectionKind::Square => Section::square(depth),
             }
             .ok()
-        },
-    )
+        })
 }
 
 /// Rectangular hollow sections with room for the corners of every standard.
 fn rhs() -> impl Strategy<Value = (Length, Length, Length)> {
     (5i64..120).prop_flat_map(|wall| {
         let least = (6 * wall + 1).max(80);
-        (least..3000, least..3000, Just(wall)).prop_map(|(depth, width, wall)| (tenths(depth), tenths(width), tenths(wall)))
+        (least..3000, least..3000, Just(wall))
+            .prop_map(|(depth, width, wall)| (tenths(depth), tenths(width), tenths(wall)))
     })
 }
 

@@ -125,9 +125,9 @@ pub fn channel(section: &Section) -> Properties {
         )
     };
     Properties {
-        // EN 1993-1-1 6.2.6(3)c: rolled channels, load along the web; across, both flanges.
-        av_depth_mm2: area - 2.0 * b * flange + (web + shape.root_mm) * flange,
-        av_width_mm2: 2.0 * b * flange,
+        // EN 1993-1-1 6.2.6(3)b and d: load along the web, never below the web itself; across, all but the web.
+        av_depth_mm2: (area - 2.0 * b * flange + (web + shape.root_mm) * flange).max(inside * web),
+        av_width_mm2: area - inside * web,
         flat_depth_mm: inside - 2.0 * shape.root_mm,
         flat_width_mm: b - web - shape.root_mm,
         source,
