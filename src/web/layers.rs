@@ -134,3 +134,48 @@ fn is_a_page(answer: &Response) -> bool {
     let kind = answer.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     kind.starts_with("text/html") || kind.starts_with("application/json")
 }
+
+#[cfg(test)]
+mod tests {
+    use axum::{body::to_bytes, routing::get};
+    use tower::ServiceExt;
+
+    use super::*;
+    use crate::storage::Store;
+
+    /// What a visitor reads when a handler breaks in this way.
+    async fn answer_of(broken: Router<AppState>) -> (StatusCode, String, bool) {
+        let folder = tempfile::tempdir().expect("a folder");
+        let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
+        let state = AppState::new(store, None, Vec::new());
+        let site = around(broken, &state).with_state(state);
+        let request = Request::get("/").header("host", "localhost").body(Body::empty()).expect("a request");
+        let answer = site.oneshot(request).await.expect("an answer");
+        let (status, guarded) = (answer.status(), answer.headers().contains_key(header::CONTENT_SECURITY_POLICY));
+        let body = to_bytes(answer.into_body(), usize::MAX).await.expect("a body");
+        (status, String::from_utf8_lossy(&body).into_owned(), guarded)
+    }
+
+    #[tokio::test]
+    async fn our_own_faults_show_a_fixed_page_and_never_their_cause() {
+        async fn panics() -> Response {
+            panic!("the secret cause")
+        }
+        async fn fails() -> crate::web::Result<Response> {
+            Err(Error::internal("the secret cause"))
+        }
+        async fn bare() -> StatusCode {
+            StatusCode::BAD_GATEWAY
+        }
+        for (broken, expected) in [
+            (Router::new().route("/", get(panics)), StatusCode::INTERNAL_SERVER_ERROR),
+            (Router::new().route("/", get(fails)), StatusCode::INTERNAL_SERVER_ERROR),
+            (Router::new().route("/", get(bare)), StatusCode::BAD_GATEWAY),
+        ] {
+            let (status, page, guarded) = answer_of(broken).await;
+            assert_eq!(status, expected);
+            assert!(guarded && page.contains("<h1>Our fault</h1>"), "{page}");
+            assert!(!page.contains("secret"), "{page}");
+        }
+    }
+}
