@@ -5,6 +5,9 @@ use hitchwright::web::paths;
 
 use crate::support::{Answer, Ask, PUBLIC_HOST, site};
 
+/// Any page of the shop; this one needs nothing in the store.
+const SHOP_PAGE: &str = paths::COMPONENTS;
+
 #[track_caller]
 fn assert_guarded(answer: &Answer) {
     let policy = answer.header("content-security-policy");
@@ -31,14 +34,14 @@ fn assert_our_page(answer: &Answer, title: &str) {
 #[tokio::test]
 async fn every_answer_carries_the_security_headers_and_refusals_are_our_pages() {
     let site = site().await;
-    let first = Ask::get("/").of(&site).await.assert_status(StatusCode::OK);
+    let first = Ask::get(SHOP_PAGE).of(&site).await.assert_status(StatusCode::OK);
     assert_guarded(&first);
     assert_eq!(first.header("cache-control"), "private, no-cache");
 
     let unknown = Ask::get("/nowhere").of(&site).await.assert_status(StatusCode::NOT_FOUND);
     assert_our_page(&unknown, "Not found");
 
-    let wrong_method = Ask::new(Method::DELETE, "/").with("sec-fetch-site", "same-origin").of(&site).await;
+    let wrong_method = Ask::new(Method::DELETE, SHOP_PAGE).with("sec-fetch-site", "same-origin").of(&site).await;
     assert_our_page(&wrong_method.assert_status(StatusCode::METHOD_NOT_ALLOWED), "Not possible here");
 
     let foreign = Ask::form(paths::NAME, &[("your_name", "Eve")]).with("sec-fetch-site", "cross-site").of(&site).await;
@@ -71,9 +74,9 @@ async fn the_shop_answers_to_loopback_names_only() {
         ("192.168.1.20:4717", StatusCode::MISDIRECTED_REQUEST),
         (PUBLIC_HOST, StatusCode::NOT_FOUND),
     ] {
-        Ask::get("/").with("host", host).of(&site).await.assert_status(expected);
+        Ask::get(SHOP_PAGE).with("host", host).of(&site).await.assert_status(expected);
     }
-    let refused = Ask::get("/").with("host", "evil.example").of(&site).await;
+    let refused = Ask::get(SHOP_PAGE).with("host", "evil.example").of(&site).await;
     assert_our_page(&refused, "Not at this address");
     assert!(refused.body.contains("loopback"), "the reason is given");
     assert_eq!(refused.texts("header.site"), [""; 0], "nothing of the shop is shown");
@@ -139,7 +142,7 @@ async fn files_are_kept_for_a_year_by_version_and_asked_again_without() {
 #[tokio::test]
 async fn every_file_that_a_page_names_is_there() {
     let site = site().await;
-    let page = Ask::get("/").of(&site).await;
+    let page = Ask::get(SHOP_PAGE).of(&site).await;
     let files: Vec<String> = ["link[rel=stylesheet]", "link[rel=icon]"]
         .iter()
         .filter_map(|selector| page.attribute(selector, "href"))
@@ -158,7 +161,7 @@ async fn a_name_typed_once_is_kept_and_leads_back() {
     assert_eq!(answer.assert_redirect(), "/?a=1");
     let cookie = answer.header("set-cookie");
     assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Lax"), "{cookie}");
-    let page = Ask::get("/").with("cookie", &answer.cookies()).of(&site).await;
+    let page = Ask::get(SHOP_PAGE).with("cookie", &answer.cookies()).of(&site).await;
     assert_eq!(page.texts(".who-name"), ["Zoë <b>"]);
 
     let elsewhere = Ask::form(paths::NAME, &[("your_name", "Bo"), ("back", "//evil.example")]).of(&site).await;

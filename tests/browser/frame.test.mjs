@@ -4,12 +4,9 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { assertFits, assertQuiet, assertSound, PHONE, screenshot, shop, workAs } from './support.mjs';
 
-test('the first page and the components are sound at phone and desk width', async t => {
+test('the components are sound at phone and desk width', async t => {
   const { url, newPage } = await shop(t);
   const page = await newPage();
-  await page.goto(`${url}/`);
-  assert.equal(await page.locator('h1').count(), 1);
-  await assertSound(page, 'start');
   await page.goto(`${url}/components`);
   await assertSound(page, 'components');
 });
@@ -46,7 +43,7 @@ test('a name typed once is kept, on a phone and by keyboard alone', async t => {
   await page.keyboard.press('Enter');
   await page.locator('.who-name', { hasText: 'Zoë O’Hara' }).waitFor();
   assert.equal(new URL(page.url()).pathname, '/components');
-  await page.goto(`${url}/`);
+  await page.goto(`${url}/components`);
   assert.match(await page.locator('.who').innerText(), /Zoë O’Hara\s+not signed in/);
   assertQuiet(page);
 });
@@ -54,7 +51,7 @@ test('a name typed once is kept, on a phone and by keyboard alone', async t => {
 test('without scripts the name form works too, and an unknown address gets our page', async t => {
   const { url, newPage } = await shop(t);
   const page = await newPage({ javaScriptEnabled: false });
-  await page.goto(`${url}/`);
+  await page.goto(`${url}/components`);
   await workAs(page, 'Bo');
   const answer = await page.goto(`${url}/nowhere`);
   assert.equal(answer.status(), 404);
