@@ -3,6 +3,7 @@
 mod book;
 mod norms;
 mod change;
+mod choose;
 mod parts;
 mod policy;
 mod policy_fields;
@@ -12,6 +13,7 @@ mod rates;
 pub use book::*;
 pub use change::changed_price;
 pub use norms::{Norm, Norms};
+pub use choose::{ByHand, choose, shortfalls};
 pub use parts::*;
 pub use policy::*;
 pub use policy_fields::{policy_fields, shop_fields};

@@ -12,12 +12,16 @@ pub mod regions;
 mod layout;
 mod spec;
 mod stations;
+mod tyres;
+/// Cable runs from the plug to every lamp.
+pub mod wiring;
 
 pub use built::*;
 pub use deck_split::SheetStock;
 pub use fault::*;
 pub use layout::*;
 pub use spec::*;
+pub use tyres::*;
 
 use serde::{Deserialize, Serialize};
 

@@ -16,11 +16,9 @@ mod texts;
 pub use registry::groups;
 pub use texts::{Typed, read, write};
 
-use crate::domain::{
-    form::{self, Kind, Limit},
-    limits,
-};
 use serde_json::Value;
+
+use crate::domain::form::{self, Kind, Limit};
 
 /// A section of the form.
 #[derive(Clone, Debug, PartialEq)]

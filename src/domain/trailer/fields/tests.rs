@@ -5,6 +5,7 @@ use serde_json::json;
 use super::*;
 use crate::domain::{
     form::Hand,
+    limits,
     measure::{Grouping, Length, Mass, Money, MoneyStyle, Units},
     trailer::{FreeFitting, FreeLine, Load, Placed, Spec, TowingVehicle, Trip},
 };

@@ -51,3 +51,81 @@
 //! | `bolt-set` | `diameter_mm`, exactly (8 deck, 10 fittings, 12 coupling and axle, 16 ball eye); `length_mm`, at least; `class` figure (8.8), at least |
 //! | `deck-screw` | `length_mm`, at least |
 //! | `donor-axle`, `free` | made from the spec: the rate book holds none |
+
+mod body;
+mod caps;
+mod lamps;
+mod running_gear;
+mod shopping;
+mod towing;
+
+pub use caps::tube_caps;
+pub use lamps::{LampNeed, LampPlace, lamps_by_table};
+use shopping::{Shopping, need};
+
+use super::{Assumed, Fitting, Group, Layout, Point, Spec, wiring};
+use crate::domain::shop::{PartClass, RateBook};
+
+/// Every bought-in part of the trailer that follows from spec and layout, with the item chosen for it. Caps of open tubes
+/// follow from the members: [`tube_caps`].
+pub fn fit_out(spec: &Spec, layout: &Layout, rates: &RateBook, assumed: &Assumed) -> Vec<Fitting> {
+    fit_out_with(spec, layout, rates, assumed, &lamps_by_table(spec, layout))
+}
+
+/// The same with lamps that were found elsewhere: by the region's road rules.
+pub fn fit_out_with(
+    spec: &Spec,
+    layout: &Layout,
+    rates: &RateBook,
+    assumed: &Assumed,
+    lamps: &[LampNeed],
+) -> Vec<Fitting> {
+    let mut shopping = Shopping::new(spec, layout, rates, assumed);
+    running_gear::buy(&mut shopping);
+    towing::buy(&mut shopping);
+    body::buy(&mut shopping);
+    lamps::buy(&mut shopping, lamps);
+    electrics(&mut shopping, lamps);
+    shopping.fittings
+}
+
+/// Cable by cores, its fixings, plug and junction box.
+fn electrics(shopping: &mut Shopping<'_>, lamps: &[LampNeed]) {
+    let (spec, layout) = (shopping.spec, shopping.layout);
+    let ways = wiring::ways(spec.design.electrics.connector);
+    let what = format!("plug of {ways} ways");
+    let plug: Point = [0.0, 0.0, layout.coupling_height_mm];
+    shopping.buy(
+        need("connector", PartClass::Connector).is("ways", f64::from(ways), &what),
+        Group::Electrics,
+        vec![plug],
+    );
+    let box_place = wiring::junction(layout);
+    shopping.buy(
+        need("junction-box", PartClass::JunctionBox).at_least("ways", f64::from(ways), &what),
+        Group::Electrics,
+        vec![box_place],
+    );
+    let runs = wiring::runs_to(spec, layout, lamps);
+    let middle: Point = [(layout.bed_front_x_mm + layout.bed_rear_x_mm) / 2.0, 0.0, layout.frame_bottom_z_mm.max(0.0)];
+    let mut cores: Vec<u32> = runs.iter().map(|run| run.cores).collect();
+    cores.sort_unstable();
+    cores.dedup();
+    let metres = |cores: Option<u32>| -> f64 {
+        let run_mm: f64 =
+            runs.iter().filter(|run| cores.is_none_or(|cores| run.cores == cores)).map(|run| run.length_mm).sum();
+        (run_mm / 100.0).ceil() / 10.0
+    };
+    for cores in cores {
+        let cable = need(&format!("cable-{cores}"), PartClass::Cable).count(metres(Some(cores))).at_least(
+            "cores",
+            f64::from(cores),
+            &format!("{cores} cores"),
+        );
+        shopping.buy(cable, Group::Electrics, vec![middle]);
+    }
+    shopping.buy(need("cable-fixings", PartClass::CableFixings).count(metres(None)), Group::Electrics, vec![middle]);
+}
+
+#[cfg(test)]
+mod tests;
