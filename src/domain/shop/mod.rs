@@ -12,8 +12,8 @@ mod rates;
 
 pub use book::*;
 pub use change::changed_price;
-pub use norms::{Norm, Norms};
 pub use choose::{ByHand, choose, shortfalls};
+pub use norms::{Norm, Norms};
 pub use parts::*;
 pub use policy::*;
 pub use policy_fields::{policy_fields, shop_fields};
