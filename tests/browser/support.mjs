@@ -92,7 +92,7 @@ export async function shop(t, options) {
 /// Types a name into the header, as a person does once.
 export async function workAs(page, name) {
   await page.locator('.who summary').click();
-  await page.getByLabel('Your name').fill(name);
+  await page.locator('.who-form').getByLabel('Your name').fill(name);
   await page.getByRole('button', { name: 'Keep this name' }).click();
   await page.locator('.who-name', { hasText: name }).waitFor();
 }
