@@ -13,11 +13,16 @@ use serde::{Deserialize, Serialize};
 use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch};
 use crate::domain::measure::{Money, Tenths};
 
+mod columns;
+mod finish;
 mod first;
+mod lp;
 mod mitre;
 mod model;
+mod relax;
 mod report;
 mod search;
+mod tree;
 mod waste;
 
 pub use waste::Waste;

@@ -3,6 +3,7 @@
 use super::{
     first::{self, Plan},
     model::Model,
+    tree::Tree,
 };
 use crate::domain::nesting::{Meter, Ties};
 
@@ -27,11 +28,31 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     if let Some(unplaced) = cannot_be(model) {
         return Found::Infeasible(unplaced);
     }
-    let bound = by_material(model);
-    meter.lower_bound = Some(bound);
-    let Some(plan) = first::best(model, 12, meter) else { return Found::Undecided { bound } };
-    meter.net_cost = Some(first::cost(&plan));
-    Found::Plan { plan, bound, ties: Ties::Searched }
+    let material = by_material(model);
+    meter.lower_bound = Some(material);
+    let first = first::best(model, 12, meter);
+    meter.net_cost = first.as_ref().map(first::cost);
+    let mut tree = Tree::new(model, first, material);
+    tree.grow(meter);
+    let bound = tree.bound();
+    match tree.best {
+        Some(plan) => Found::Plan { bound: bound.min(first::cost(&plan)), plan, ties: Ties::Searched },
+        // No plan costs as much as every piece there is, so a bound above that proves that there is none.
+        None if bound >= tree.upper => Found::Infeasible(everything(model)),
+        None => Found::Undecided { bound },
+    }
+}
+
+fn everything(model: &Model) -> Vec<(usize, u32, String)> {
+    let need: i64 = model.types.iter().map(|t| t.weight * i64::from(t.demand)).sum();
+    let have: i64 = model.kinds.iter().map(|k| k.bears * i64::from(k.quantity)).sum();
+    let why = format!(
+        "these {} parts cannot be placed together: the stock is {} mm longer than they are (with kerfs), but no way of \
+         cutting it gives them all",
+        model.count,
+        crate::domain::measure::Tenths((have - need).max(0)),
+    );
+    (0..model.types.len()).map(|t| (t, model.types[t].demand, why.clone())).collect()
 }
 
 /// The plain proofs: a part longer than any piece, or less stock than parts.

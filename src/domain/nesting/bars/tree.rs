@@ -1,0 +1,206 @@
+//! Branch and bound over how many bars of each kind are used: the best bound first.
+//!
+//! Opening a bar is a fixed charge where remainders keep a value, so the relaxation is weak until the number of bars of
+//! each kind is whole. At every node a dive looks for a better plan, and where the columns inside the gap are few enough
+//! the node is closed by [`super::finish`].
+
+use std::{cmp::Reverse, collections::BinaryHeap};
+
+use super::{
+    columns::within,
+    finish::{exact, finish},
+    first::{self, Left, Plan},
+    model::Model,
+    relax::{Limit, Pool, Relaxed, relax},
+};
+use crate::domain::nesting::Meter;
+
+/// Rounds of pricing at a node, and at each step of a dive.
+const ROUNDS: u32 = 400;
+const DIVE_ROUNDS: u32 = 12;
+
+pub(super) struct Tree<'a> {
+    model: &'a Model,
+    pub best: Option<Plan>,
+    /// Cost of the best plan; without one, what no plan can cost.
+    pub upper: i128,
+    pool: Pool,
+    open: BinaryHeap<Reverse<(i128, usize)>>,
+    nodes: Vec<Vec<Limit>>,
+    /// Bounds of nodes that could be neither closed nor branched.
+    hard: Vec<i128>,
+    material: i128,
+}
+
+impl<'a> Tree<'a> {
+    pub fn new(model: &'a Model, first: Option<Plan>, material: i128) -> Self {
+        let every: i128 = model.kinds.iter().map(|k| i128::from(k.cost) * i128::from(k.quantity)).sum();
+        let upper = first.as_ref().map_or(model.up_to_lattice(every + 1), first::cost);
+        let mut pool = Pool::default();
+        for (column, _) in first.iter().flatten() {
+            pool.add(column.clone());
+        }
+        let open = BinaryHeap::from([Reverse((material, 0))]);
+        Self { model, best: first, upper, pool, open, nodes: vec![Vec::new()], hard: Vec::new(), material }
+    }
+
+    /// What no plan can undercut, as proven so far.
+    pub fn bound(&self) -> i128 {
+        let open = self.open.iter().map(|Reverse((bound, _))| *bound);
+        open.chain(self.hard.iter().copied()).min().unwrap_or(self.upper).min(self.upper).max(self.material)
+    }
+
+    pub fn grow(&mut self, meter: &mut Meter) {
+        let all = Left::all(self.model);
+        while let Some(&Reverse((bound, place))) = self.open.peek() {
+            meter.lower_bound = Some(self.bound());
+            if bound >= self.upper || !meter.goes_on() {
+                break;
+            }
+            let limits = self.nodes[place].clone();
+            let relaxed = relax(self.model, &all, &limits, &mut self.pool, self.upper, ROUNDS, meter);
+            let bound = bound.max(self.model.up_to_lattice(relaxed.bound));
+            // The node stays open with its better bound until its place is taken by children or a proof.
+            self.open.pop();
+            if bound >= self.upper {
+                continue;
+            }
+            if !meter.goes_on() {
+                self.open.push(Reverse((bound, place)));
+                break;
+            }
+            self.dive(&relaxed, &limits, meter);
+            if bound >= self.upper {
+                continue;
+            }
+            let branches = self.branches(&relaxed);
+            let leaf = branches.is_none();
+            let (most, nodes) = if leaf { (40_000, u64::MAX) } else { (3_000, 200) };
+            if self.close(&relaxed, &limits, most, nodes, meter) {
+                continue;
+            }
+            match branches {
+                Some(branches) if meter.goes_on() => {
+                    for branch in branches {
+                        let mut limits = limits.clone();
+                        limits.push(branch);
+                        self.nodes.push(limits);
+                        self.open.push(Reverse((bound, self.nodes.len() - 1)));
+                    }
+                }
+                _ => self.hard.push(bound),
+            }
+        }
+        self.open.retain(|Reverse((bound, _))| *bound < self.upper);
+        self.hard.retain(|bound| *bound < self.upper);
+    }
+
+    /// Lists the columns that can belong to a better plan and searches these.
+    fn close(&mut self, relaxed: &Relaxed, limits: &[Limit], most: usize, nodes: u64, meter: &mut Meter) -> bool {
+        let gap = self.upper - i128::from(self.model.lattice) - relaxed.bound;
+        let Ok(gap) = i64::try_from(gap.clamp(0, i128::from(i64::MAX / 8))) else { return false };
+        let all = Left::all(self.model);
+        let Some(columns) = within(self.model, &relaxed.prices, &all.demand, &all.stock, gap, most, meter) else {
+            return false;
+        };
+        let (plan, whole) = finish(self.model, &all, limits, columns, self.upper, nodes, meter);
+        if let Some(plan) = plan {
+            self.offer(plan, meter);
+        }
+        whole
+    }
+
+    fn offer(&mut self, plan: Plan, meter: &mut Meter) {
+        let cost = first::cost(&plan);
+        if cost < self.upper {
+            for (column, _) in &plan {
+                self.pool.add(column.clone());
+            }
+            self.upper = cost;
+            self.best = Some(plan);
+            meter.net_cost = Some(cost);
+        }
+    }
+
+    /// Rounds the relaxation bar by bar, solving it anew for what is left.
+    fn dive(&mut self, root: &Relaxed, limits: &[Limit], meter: &mut Meter) {
+        let mut left = Left::all(self.model);
+        let mut limits = limits.to_vec();
+        let mut plan = Plan::new();
+        let mut solution = root.solution.clone();
+        let mut values: Vec<f64> = root.prices.types.iter().map(|&p| p as f64).collect();
+        while !left.done() && meter.goes_on() {
+            for style in [0, 1] {
+                if let Ok(rest) = first::complete(self.model, left.clone(), &values, style, meter) {
+                    self.combine(&plan, rest, meter);
+                }
+            }
+            solution.sort_by(|(i, x), (j, y)| y.total_cmp(x).then(i.cmp(j)));
+            let mut took = false;
+            for &(place, x) in &solution {
+                let column = self.pool.columns[place].clone();
+                let times = ((x + 1e-6).floor() as u32).min(left.times(&column));
+                if times > 0 {
+                    self.take(&mut left, &mut limits, &mut plan, column, times);
+                    took = true;
+                }
+            }
+            if !took {
+                let best = solution.iter().find(|&&(place, _)| left.times(&self.pool.columns[place]) > 0);
+                let Some(&(place, _)) = best else { return };
+                let column = self.pool.columns[place].clone();
+                self.take(&mut left, &mut limits, &mut plan, column, 1);
+            }
+            let fixed = first::cost(&plan);
+            let next = relax(self.model, &left, &limits, &mut self.pool, self.upper - fixed, DIVE_ROUNDS, meter);
+            if self.model.up_to_lattice(fixed + next.bound) >= self.upper {
+                return;
+            }
+            solution = next.solution;
+            values = next.prices.types.iter().map(|&p| p as f64).collect();
+        }
+        if left.done() {
+            self.combine(&plan, Plan::new(), meter);
+        }
+    }
+
+    fn combine(&mut self, plan: &Plan, rest: Plan, meter: &mut Meter) {
+        let whole: Plan = plan.iter().cloned().chain(rest).collect();
+        if first::cost(&whole) < self.upper
+            && let Some(plan) = exact(self.model, whole)
+        {
+            self.offer(plan, meter);
+        }
+    }
+
+    fn take(&self, left: &mut Left, limits: &mut [Limit], plan: &mut Plan, column: super::model::Column, times: u32) {
+        left.take(&column, times);
+        for limit in limits.iter_mut().filter(|l| l.kinds.contains(&(column.kind as usize))) {
+            limit.count -= i64::from(times);
+        }
+        plan.push((column, times));
+    }
+
+    /// A number of bars that is not whole in the relaxation, as two limits: all bars bought, each kind, each piece.
+    fn branches(&self, relaxed: &Relaxed) -> Option<[Limit; 2]> {
+        let mut bars = vec![0.0; self.model.kinds.len()];
+        for &(place, x) in &relaxed.solution {
+            bars[self.pool.columns[place].kind as usize] += x;
+        }
+        let unlimited: Vec<usize> = (0..bars.len()).filter(|&k| !self.model.kinds[k].limited).collect();
+        let everything: Vec<usize> = (0..bars.len()).collect();
+        let mut groups: Vec<Vec<usize>> = vec![unlimited.clone()];
+        groups.extend(unlimited.iter().map(|&k| vec![k]));
+        let mut pieces: Vec<usize> = (0..bars.len()).filter(|&k| self.model.kinds[k].limited).collect();
+        let part = |x: f64| (x - x.round()).abs();
+        pieces.sort_by(|&a, &b| part(bars[b]).total_cmp(&part(bars[a])).then(a.cmp(&b)));
+        groups.extend(pieces.into_iter().map(|k| vec![k]));
+        groups.push(everything);
+        let group = groups.into_iter().find(|group| part(group.iter().map(|&k| bars[k]).sum()) > 1e-5)?;
+        let count = group.iter().map(|&k| bars[k]).sum::<f64>().floor() as i64;
+        Some([
+            Limit { kinds: group.clone(), at_least: false, count },
+            Limit { kinds: group, at_least: true, count: count + 1 },
+        ])
+    }
+}
