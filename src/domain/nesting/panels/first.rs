@@ -45,10 +45,13 @@ impl<'m> Search<'m> {
         }
     }
 
-    /// Disturbed orders until the stage ends or the plan is good enough.
-    pub fn improve(&mut self, good_enough: i128, meter: &mut Meter) {
+    /// So many disturbed orders, unless the stage ends or the plan is good enough before.
+    pub fn improve(&mut self, good_enough: i128, tries: u64, meter: &mut Meter) {
         let n = self.order.len() as u64;
-        while meter.goes_on() && !self.reaches(good_enough) {
+        for _ in 0..tries {
+            if !meter.goes_on() || self.reaches(good_enough) {
+                return;
+            }
             let mut order = self.order.clone();
             for _ in 0..1 + self.dice.below(3) {
                 let (a, b) = (self.dice.below(n) as usize, self.dice.below(n) as usize);

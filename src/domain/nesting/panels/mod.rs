@@ -16,6 +16,7 @@ use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch};
 use crate::domain::measure::{Money, Tenths};
 
 mod bound;
+mod exact;
 mod fill;
 mod first;
 mod free;

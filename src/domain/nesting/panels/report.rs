@@ -1,7 +1,7 @@
 //! From layouts back to named sheets and parts, at places on the untrimmed sheet.
 
 use super::{
-    Answer, Cut, Placed, Problem, Remainder, Sheet,
+    Answer, Cut, CutClass, Placed, Problem, Remainder, Sheet,
     fill::{Layout, Rect},
     first::{Plan, rank},
     model::{Model, SCALE},
@@ -85,7 +85,9 @@ fn sheet(problem: &Problem, model: &Model, layout: &Layout, stock: String, parts
             Some(Placed { part, x, y, length, width, turned: spot.turned })
         })
         .collect();
-    let mut cuts: Vec<Cut> = (layout.cuts.iter())
+    // A free plan may well have been found by cuts, but does not promise any.
+    let sawn = if problem.cuts == CutClass::Free { &[][..] } else { &layout.cuts };
+    let mut cuts: Vec<Cut> = (sawn.iter())
         .map(|saw| Cut { stage: saw.stage, piece: place(&saw.piece), axis: saw.axis, at: Tenths(saw.at + trim) })
         .collect();
     // Stage after stage is how a sheet goes through the saw; within a stage the cuts keep their order.

@@ -1,0 +1,394 @@
+//! Every guillotine plan of a small problem: which parts share a sheet, and how each piece is divided.
+//!
+//! For one sheet: `kept(dx, dy, S)` is the greatest area of kept remainders when exactly the parts S are sawn from a piece.
+//! Where a cut may run: with the tree of cuts fixed, the kept area is linear in the places of all cuts across one axis, so
+//! some best plan has every cut at a distance from an end of its piece that is a chain of part sizes, least kept sizes and
+//! kerfs. These places, and both ways of sharing the parts, are tried.
+
+use std::{collections::HashMap, rc::Rc};
+
+use super::{
+    Axis,
+    fill::{Layout, Rect, Saw, Spot},
+    first::Plan,
+    model::Model,
+};
+use crate::domain::nesting::Meter;
+
+/// More sets of parts than this are not tabulated.
+const MOST_SETS: usize = 4_096;
+/// More entries than this are not remembered (some 100 MB).
+const MOST_KNOWN: usize = 1_000_000;
+
+/// A set of parts: how many of each type, as a number in mixed radix.
+type Set = usize;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+struct Piece {
+    dx: i64,
+    dy: i64,
+    set: Set,
+    /// Direction and stage of the cut that made it; both nought where stages do not matter.
+    axis: Option<Axis>,
+    stage: u32,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Way {
+    Impossible,
+    /// The piece is the part, or it is empty.
+    Whole,
+    /// Divided so far from its start: the parts before the cut and those behind it.
+    Cut(Axis, i64, Set, Set),
+}
+
+pub(super) struct Exact<'a, 'm, 'w> {
+    model: &'a Model,
+    meter: &'m mut Meter<'w>,
+    sets: Vec<Vec<u32>>,
+    radix: Vec<usize>,
+    areas: Vec<i64>,
+    known: Vec<HashMap<Piece, (i64, Way)>>,
+    chains: HashMap<(usize, Axis, Set), Rc<Vec<i64>>>,
+    /// What a plan must undercut, and the best that does: kind and set of each sheet.
+    upper: i128,
+    best: Option<Vec<(usize, Set)>>,
+    out: bool,
+}
+
+pub(super) enum Outcome {
+    /// The best plan that undercuts the limit.
+    Better(Plan),
+    /// Proven that none does.
+    NoBetter,
+    /// Too large, or the budget ended.
+    Open,
+}
+
+/// Searches for the best plan that costs less than `upper`.
+pub(super) fn search(model: &Model, upper: i128, meter: &mut Meter<'_>) -> (Outcome, bool) {
+    let mut size = 1_usize;
+    let mut radix = Vec::new();
+    for t in &model.types {
+        radix.push(size);
+        size = size.saturating_mul(t.demand as usize + 1);
+    }
+    if size > MOST_SETS {
+        return (Outcome::Open, false);
+    }
+    let sets: Vec<Vec<u32>> = (0..size)
+        .map(|set| model.types.iter().zip(&radix).map(|(t, r)| (set / r % (t.demand as usize + 1)) as u32).collect())
+        .collect();
+    let area = |set: &Vec<u32>| set.iter().zip(&model.types).map(|(&n, t)| i64::from(n) * t.area()).sum();
+    let areas = sets.iter().map(area).collect();
+    let known = model.kinds.iter().map(|_| HashMap::new()).collect();
+    let mut exact =
+        Exact { model, meter, sets, radix, areas, known, chains: HashMap::new(), upper, best: None, out: false };
+    let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
+    exact.share(size - 1, (usize::MAX, 0), &mut stock, 0, &mut Vec::new());
+    let whole = !exact.out;
+    match exact.best.take() {
+        Some(sheets) => {
+            let plan = sheets.iter().map(|&(kind, set)| exact.layout(kind, set)).collect();
+            (Outcome::Better(plan), whole)
+        }
+        None if whole => (Outcome::NoBetter, true),
+        None => (Outcome::Open, false),
+    }
+}
+
+impl Exact<'_, '_, '_> {
+    /// Gives what is left to sheets; the next sheet holds the first part that is left.
+    fn share(
+        &mut self,
+        left: Set,
+        last: (usize, Set),
+        stock: &mut Vec<u32>,
+        cost: i128,
+        sheets: &mut Vec<(usize, Set)>,
+    ) {
+        if left == 0 {
+            if cost < self.upper {
+                self.upper = cost;
+                self.meter.net_cost = Some(cost);
+                self.best = Some(sheets.clone());
+            }
+            return;
+        }
+        let Some(first) = self.sets[left].iter().position(|&n| n > 0) else { return };
+        // Largest sets first: they leave least.
+        for set in (1..=left).rev() {
+            if self.sets[set][first] == 0 || !self.within(set, left) {
+                continue;
+            }
+            for kind in 0..self.model.kinds.len() {
+                if self.out || !self.meter.goes_on() {
+                    self.out = true;
+                    return;
+                }
+                // Two sheets in a row that both could come first do so in one order only.
+                if stock[kind] == 0 || (last.1 == set && kind > last.0) {
+                    continue;
+                }
+                self.meter.spend(1);
+                let rest = self.least(left - set);
+                if cost + self.least_on(kind, set) + rest >= self.upper {
+                    continue;
+                }
+                let sheet = &self.model.kinds[kind];
+                let whole = Piece { dx: sheet.length, dy: sheet.width, set, axis: None, stage: 0 };
+                let kept = self.kept(kind, whole);
+                if kept < 0 || self.out {
+                    continue;
+                }
+                let one = sheet.cost - sheet.value * i128::from(kept);
+                if cost + one + rest >= self.upper {
+                    continue;
+                }
+                stock[kind] -= 1;
+                sheets.push((kind, set));
+                self.share(left - set, (kind, set), stock, cost + one, sheets);
+                sheets.pop();
+                stock[kind] += 1;
+            }
+        }
+    }
+
+    fn within(&self, set: Set, of: Set) -> bool {
+        self.sets[set].iter().zip(&self.sets[of]).all(|(a, b)| a <= b)
+    }
+
+    /// What a sheet with these parts costs at least, by area.
+    fn least_on(&self, kind: usize, set: Set) -> i128 {
+        let kind = &self.model.kinds[kind];
+        let spare = kind.length * kind.width - self.areas[set];
+        if spare < 0 { i128::MAX / 4 } else { kind.cost - kind.value * i128::from(spare) }
+    }
+
+    /// What these parts cost at least on sheets of their own: one sheet that is not dearer than any, by area.
+    fn least(&self, set: Set) -> i128 {
+        if set == 0 {
+            return 0;
+        }
+        let kinds = self.model.kinds.iter();
+        let fixed = kinds.clone().map(|k| k.cost - k.value * i128::from(k.length * k.width)).min().unwrap_or(0);
+        let value = kinds.map(|k| k.value).min().unwrap_or(0);
+        // A fixed part below nought (a rounded price) would count for every sheet.
+        fixed.min(0) * i128::from(self.model.count) + fixed.max(0) + value * i128::from(self.areas[set])
+    }
+
+    /// The greatest kept area, or below nought where the piece cannot give the parts.
+    fn kept(&mut self, kind: usize, piece: Piece) -> i64 {
+        if piece.set == 0 {
+            let worth = self.model.kinds[kind].value > 0 && self.model.keeps(piece.dx, piece.dy);
+            return if worth { piece.dx * piece.dy } else { 0 };
+        }
+        if let Some(&(kept, _)) = self.known[kind].get(&piece) {
+            return kept;
+        }
+        let (kept, way) = self.divide(kind, piece);
+        if self.out {
+            return -1;
+        }
+        if self.known[kind].len() >= MOST_KNOWN {
+            self.out = true;
+            return -1;
+        }
+        self.known[kind].insert(piece, (kept, way));
+        kept
+    }
+
+    fn divide(&mut self, kind: usize, piece: Piece) -> (i64, Way) {
+        let valued = self.model.kinds[kind].value > 0;
+        let spare = piece.dx * piece.dy - self.areas[piece.set];
+        if spare < 0 || !self.fit_singly(kind, &piece) {
+            return (-1, Way::Impossible);
+        }
+        let most = if valued { spare } else { 0 };
+        let mut best = (-1, Way::Impossible);
+        if spare == 0 && self.is_part(kind, &piece) {
+            return (0, Way::Whole);
+        }
+        for axis in [Axis::X, Axis::Y] {
+            let stage = if self.model.max_stages == u32::MAX {
+                0
+            } else {
+                let stage = if piece.axis == Some(axis) { piece.stage } else { piece.stage + 1 };
+                if stage > self.model.max_stages {
+                    continue;
+                }
+                stage
+            };
+            let made_by = (stage > 0).then_some(axis);
+            let (size, across) = if axis == Axis::X { (piece.dx, piece.dy) } else { (piece.dy, piece.dx) };
+            let sized = |size: i64, set: Set| {
+                let (dx, dy) = if axis == Axis::X { (size, across) } else { (across, size) };
+                Piece { dx, dy, set, axis: made_by, stage }
+            };
+            for one in (1..=piece.set).rev() {
+                if !self.within(one, piece.set) {
+                    continue;
+                }
+                let other = piece.set - one;
+                // A mirrored piece is as good, so each pair of sets is tried in one order.
+                if one < other {
+                    break;
+                }
+                for at in self.places(kind, axis, one, other, size) {
+                    let behind = (size - at - self.model.kerf).max(0);
+                    if other != 0 && behind == 0 {
+                        continue;
+                    }
+                    let (first, second) = (sized(at, one), sized(behind, other));
+                    let (room, spare) = (at * across - self.areas[one], behind * across - self.areas[other]);
+                    if room < 0 || spare < 0 || (valued && room + spare <= best.0) || best.0 >= most {
+                        continue;
+                    }
+                    if !self.meter.spend(2) {
+                        self.out = true;
+                        return (-1, Way::Impossible);
+                    }
+                    let a = self.kept(kind, first);
+                    if a < 0 || (valued && a + spare <= best.0) {
+                        continue;
+                    }
+                    let b = if behind > 0 { self.kept(kind, second) } else { 0 };
+                    if b >= 0 && a + b > best.0 {
+                        best = (a + b, Way::Cut(axis, at, one, other));
+                    }
+                    if self.out {
+                        return (-1, Way::Impossible);
+                    }
+                }
+                if best.0 >= most {
+                    return best;
+                }
+            }
+        }
+        best
+    }
+
+    /// Where a cut may run that leaves `one` before it and `other` behind it.
+    fn places(&mut self, kind: usize, axis: Axis, one: Set, other: Set, size: i64) -> Vec<i64> {
+        let kerf = self.model.kerf;
+        let before = self.chain(kind, axis, one);
+        let behind = self.chain(kind, axis, other);
+        let mut places: Vec<i64> = before.iter().copied().take_while(|&at| at < size).collect();
+        places.extend(behind.iter().map(|&b| size - kerf - b).filter(|&at| at > 0 && at < size));
+        places.sort_unstable();
+        places.dedup();
+        places
+    }
+
+    /// Lengths that parts of a set, and remainders of least kept size, make in a row with a kerf between them.
+    fn chain(&mut self, kind: usize, axis: Axis, set: Set) -> Rc<Vec<i64>> {
+        if let Some(known) = self.chains.get(&(kind, axis, set)) {
+            return known.clone();
+        }
+        let sheet = &self.model.kinds[kind];
+        let kerf = self.model.kerf;
+        let whole = if axis == Axis::X { sheet.length } else { sheet.width };
+        let mut sums = vec![0];
+        let widen = |sums: &mut Vec<i64>, sizes: &[i64]| {
+            let more: Vec<i64> = (sums.iter())
+                .flat_map(|&sum| sizes.iter().map(move |&size| sum + size + kerf))
+                .filter(|&sum| sum <= whole + kerf)
+                .collect();
+            sums.extend(more);
+            sums.sort_unstable();
+            sums.dedup();
+        };
+        for (t, &n) in self.model.types.iter().zip(&self.sets[set]) {
+            let sizes: Vec<i64> = t.sizes(sheet).map(|(dx, dy, _)| if axis == Axis::X { dx } else { dy }).collect();
+            for _ in 0..n {
+                widen(&mut sums, &sizes);
+            }
+        }
+        if sheet.value > 0 {
+            loop {
+                let before = sums.len();
+                widen(&mut sums, &[self.model.keep.0, self.model.keep.1]);
+                if sums.len() == before {
+                    break;
+                }
+            }
+        }
+        self.meter.spend(sums.len() as u64);
+        let chain: Rc<Vec<i64>> = Rc::new(sums.into_iter().map(|sum| sum - kerf).filter(|&s| s > 0).collect());
+        self.chains.insert((kind, axis, set), chain.clone());
+        chain
+    }
+
+    fn fit_singly(&self, kind: usize, piece: &Piece) -> bool {
+        let sheet = &self.model.kinds[kind];
+        let fits = |t: &super::model::Type| t.sizes(sheet).any(|(dx, dy, _)| dx <= piece.dx && dy <= piece.dy);
+        self.sets[piece.set].iter().zip(&self.model.types).all(|(&n, t)| n == 0 || fits(t))
+    }
+
+    fn is_part(&self, kind: usize, piece: &Piece) -> bool {
+        let only = self.radix.iter().position(|&r| r == piece.set);
+        let sheet = &self.model.kinds[kind];
+        only.is_some_and(|t| self.model.types[t].sizes(sheet).any(|(dx, dy, _)| (dx, dy) == (piece.dx, piece.dy)))
+    }
+
+    /// The sheet as it was decided.
+    fn layout(&mut self, kind: usize, set: Set) -> Layout {
+        let sheet = &self.model.kinds[kind];
+        let mut layout = Layout { kind, placed: Vec::new(), cuts: Vec::new(), kept: Vec::new(), cost: 0 };
+        let piece = Piece { dx: sheet.length, dy: sheet.width, set, axis: None, stage: 0 };
+        self.lay(kind, piece, (0, 0), None, 0, &mut layout);
+        let worth: i128 = layout.kept.iter().map(|r| i128::from(r.area()) * sheet.value).sum();
+        layout.cost = sheet.cost - worth;
+        layout
+    }
+
+    fn lay(
+        &self,
+        kind: usize,
+        piece: Piece,
+        (x, y): (i64, i64),
+        made_by: Option<Axis>,
+        made_at: u32,
+        layout: &mut Layout,
+    ) {
+        let rect = Rect { x, y, dx: piece.dx, dy: piece.dy };
+        if piece.set == 0 {
+            if rect.dx > 0 && rect.dy > 0 && self.model.keeps(rect.dx, rect.dy) {
+                layout.kept.push(rect);
+            }
+            return;
+        }
+        match self.known[kind].get(&piece).map(|&(_, way)| way) {
+            Some(Way::Whole) => {
+                let Some(t) = self.radix.iter().position(|&r| r == piece.set) else { return };
+                let sheet = &self.model.kinds[kind];
+                let lies = self.model.types[t].sizes(sheet).find(|&(dx, dy, _)| (dx, dy) == (rect.dx, rect.dy));
+                layout.placed.push(Spot { t, rect, turned: lies.is_some_and(|(_, _, turned)| turned) });
+            }
+            Some(Way::Cut(axis, at, one, other)) => {
+                let stage = if made_by == Some(axis) { made_at } else { made_at + 1 };
+                let limited = self.model.max_stages != u32::MAX;
+                let child = |dx: i64, dy: i64, set: Set| Piece {
+                    dx,
+                    dy,
+                    set,
+                    axis: limited.then_some(axis),
+                    stage: if limited { stage } else { 0 },
+                };
+                let size = if axis == Axis::X { rect.dx } else { rect.dy };
+                let behind = size - at - self.model.kerf;
+                let start = if axis == Axis::X { x } else { y };
+                layout.cuts.push(Saw { stage, piece: rect, axis, at: start + at });
+                let (first, second, place) = match axis {
+                    Axis::X => (child(at, rect.dy, one), child(behind, rect.dy, other), (x + at + self.model.kerf, y)),
+                    Axis::Y => (child(rect.dx, at, one), child(rect.dx, behind, other), (x, y + at + self.model.kerf)),
+                };
+                self.lay(kind, first, (x, y), Some(axis), stage, layout);
+                if behind > 0 {
+                    self.lay(kind, second, place, Some(axis), stage, layout);
+                }
+            }
+            Some(Way::Impossible) | None => {}
+        }
+    }
+}
