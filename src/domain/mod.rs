@@ -21,5 +21,7 @@ pub mod weights;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
 pub mod nesting;
+/// Operations to hours.
+pub mod labour;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.
 pub mod quote;

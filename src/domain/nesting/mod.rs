@@ -29,6 +29,8 @@ pub mod bars;
 /// Panels: rectangles cut from sheets, by guillotine cuts or freely.
 pub mod panels;
 
+/// The plans of a whole job: demands against the rate book and the rack.
+pub mod cutting;
 /// A verifier of finished plans that shares no code with the solvers.
 pub mod check;
 /// The JSON form of problems and answers, read exactly from the decimal text.

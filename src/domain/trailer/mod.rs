@@ -15,6 +15,7 @@ mod stations;
 mod tyres;
 /// Cable runs from the plug to every lamp.
 pub mod wiring;
+mod take_off;
 
 pub use built::*;
 pub use deck_split::SheetStock;
@@ -22,6 +23,7 @@ pub use fault::*;
 pub use layout::*;
 pub use spec::*;
 pub use tyres::*;
+pub use take_off::*;
 
 use serde::{Deserialize, Serialize};
 

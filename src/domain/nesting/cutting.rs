@@ -1,0 +1,456 @@
+//! The cutting plan of a job: the take-off's demands against what the rate book sells and what lies on the rack.
+//!
+//! One bar problem for each section and grade, one panel problem for each material and thickness; identical trailers are
+//! planned together.
+
+use rust_decimal::{Decimal, RoundingStrategy};
+use serde::{Deserialize, Serialize};
+
+use super::{Budget, Status, Stopped, Watch, bars, panels};
+use crate::domain::{
+    measure::{Length, Money, Tenths},
+    shop::{Goods, Rack, ShopBook, StockCharge, Stocked},
+    steel::{Grade, Section, SectionKind, SheetMaterial},
+    trailer::{BarDemand, CutPlane, EndCut, Grain, LongPoint, SheetDemand, TakeOff},
+};
+
+/// Every plan of a job.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Cutting {
+    pub bars: Vec<BarCutting>,
+    pub sheets: Vec<SheetCutting>,
+    /// Made with the full budget rather than the one for figures that move while somebody types.
+    pub full: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BarCutting {
+    pub section: Section,
+    pub grade: Grade,
+    pub problem: bars::Problem,
+    /// Where each stock of the problem comes from, in its order.
+    pub sources: Vec<Source>,
+    pub answer: Result<bars::Answer, String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SheetCutting {
+    pub material: SheetMaterial,
+    pub thickness: Length,
+    pub problem: panels::Problem,
+    pub sources: Vec<Source>,
+    pub answer: Result<panels::Answer, String>,
+}
+
+/// Where a piece of stock comes from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Source {
+    /// Bought: the item's code in the rate book.
+    New(String),
+    /// From the rack: the piece's tag.
+    Rack(String),
+}
+
+/// What a plan takes and what of it a job pays for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Charge {
+    /// Price of every piece taken.
+    pub whole: Money,
+    /// What the offcuts kept cost when they were bought.
+    pub kept_share: Money,
+    /// What they are worth on the rack.
+    pub kept_worth: Money,
+}
+
+impl Charge {
+    /// What the job pays, by the shop's policy.
+    pub fn paid(self, by: StockCharge) -> Money {
+        match by {
+            StockCharge::WholePieces => self.whole,
+            StockCharge::UsedAndScrap => self.whole - self.kept_share,
+            StockCharge::OffcutsReturned => self.whole - self.kept_worth,
+        }
+    }
+}
+
+/// Plans the cutting of `count` identical trailers. The budget is for each problem.
+pub fn plan(
+    take_off: &TakeOff,
+    count: u32,
+    book: &ShopBook,
+    rack: &Rack,
+    budget: Budget,
+    watch: Watch<'_>,
+) -> Cutting {
+    let bars = take_off.bars.iter().map(|demand| plan_bars(demand, count, book, rack, budget, &mut *watch)).collect();
+    let sheets =
+        take_off.sheets.iter().map(|demand| plan_sheets(demand, count, book, rack, budget, &mut *watch)).collect();
+    Cutting { bars, sheets, full: budget.units() >= Budget::full().units() }
+}
+
+fn plan_bars(
+    demand: &BarDemand,
+    count: u32,
+    book: &ShopBook,
+    rack: &Rack,
+    budget: Budget,
+    watch: Watch<'_>,
+) -> BarCutting {
+    let policy = &book.policy;
+    let (stock, sources): (Vec<_>, Vec<_>) = bar_stock(demand, book, rack).into_iter().unzip();
+    let problem = bars::Problem {
+        kerf: up(policy.kerf),
+        end_trim: up(policy.end_trim),
+        keep_offcut: up(policy.keep_offcut),
+        stock,
+        parts: demand
+            .parts
+            .iter()
+            .map(|part| bars::Part {
+                id: part.id.clone(),
+                length: part.length,
+                quantity: part.quantity.saturating_mul(count),
+                mitre: mitre(demand.section, &part.cuts),
+            })
+            .collect(),
+    };
+    let answer = if problem.stock.is_empty() {
+        Err(format!(
+            "the rate book sells no {} in {}, and none is on the rack: add it with its stock lengths",
+            demand.section, demand.grade
+        ))
+    } else {
+        bars::solve(&problem, budget, watch).map_err(|fault| fault.to_string())
+    };
+    BarCutting { section: demand.section, grade: demand.grade, problem, sources, answer }
+}
+
+fn bar_stock(demand: &BarDemand, book: &ShopBook, rack: &Rack) -> Vec<(bars::Stock, Source)> {
+    let mut all = Vec::new();
+    for item in book.rates.bars(demand.section, demand.grade) {
+        let Goods::Bar { lengths, .. } = &item.goods else { continue };
+        for bar in lengths {
+            let Some(cost) = item.bar_price(bar) else { continue };
+            let length = down(bar.length);
+            let stock = bars::Stock {
+                id: format!("{} {}", item.code, whole_mm(length)),
+                length,
+                cost: Some(cost),
+                quantity: None,
+                offcut_value_per_m: share(cost, book.policy.offcut_worth_percent, metres(length)),
+                end_trim: None,
+            };
+            all.push((stock, Source::New(item.code.clone())));
+        }
+    }
+    for piece in &rack.pieces {
+        let Stocked::Bar { section, grade, length } = &piece.stock else { continue };
+        if section.upright() == demand.section.upright() && *grade == demand.grade {
+            let stock = bars::Stock {
+                id: piece.tag.clone(),
+                length: *length,
+                cost: Some(piece.worth.rounded(4)),
+                quantity: Some(1),
+                offcut_value_per_m: share(piece.worth.rounded(4), Decimal::ONE_HUNDRED, metres(*length)),
+                end_trim: piece.sawn_here.then_some(Tenths(0)),
+            };
+            all.push((stock, Source::Rack(piece.tag.clone())));
+        }
+    }
+    all
+}
+
+fn mitre(section: Section, cuts: &[EndCut; 2]) -> Option<bars::Mitre> {
+    if cuts.iter().all(|cut| cut.angle_deg == 0.0) {
+        return None;
+    }
+    Some(bars::Mitre {
+        section_depth: Tenths::nearest(section.depth_mm()),
+        section_width: Tenths::nearest(section.width_mm()),
+        may_flip: section.is_hollow() || section.kind() == SectionKind::Flat,
+        ends: cuts.map(|cut| bars::End {
+            angle_deg: cut.angle_deg,
+            plane: match cut.plane {
+                CutPlane::Depth => bars::Plane::Depth,
+                CutPlane::Width => bars::Plane::Width,
+            },
+            long_point: match cut.long_point {
+                LongPoint::Top => bars::LongPoint::Top,
+                LongPoint::Bottom => bars::LongPoint::Bottom,
+            },
+        }),
+    })
+}
+
+fn plan_sheets(
+    demand: &SheetDemand,
+    count: u32,
+    book: &ShopBook,
+    rack: &Rack,
+    budget: Budget,
+    watch: Watch<'_>,
+) -> SheetCutting {
+    let policy = &book.policy;
+    let (stock, sources): (Vec<_>, Vec<_>) = sheet_stock(demand, book, rack).into_iter().unzip();
+    let problem = panels::Problem {
+        kerf: up(policy.sheet_kerf),
+        edge_trim: up(policy.sheet_edge_trim),
+        keep_offcut: [up(policy.keep_sheet_long), up(policy.keep_sheet_short)],
+        cuts: if policy.guillotine { panels::CutClass::Guillotine } else { panels::CutClass::Free },
+        max_stages: None,
+        stock,
+        parts: demand
+            .parts
+            .iter()
+            .map(|part| panels::Part {
+                id: part.id.clone(),
+                length: part.length,
+                width: part.width,
+                quantity: part.quantity.saturating_mul(count),
+                grain: match part.grain {
+                    Grain::Any => panels::PartGrain::Any,
+                    Grain::Length => panels::PartGrain::Length,
+                    Grain::Width => panels::PartGrain::Width,
+                },
+            })
+            .collect(),
+    };
+    let answer = if problem.stock.is_empty() {
+        Err(format!(
+            "the rate book sells no {} of {} mm, and none is on the rack: add it with its sheet sizes",
+            demand.material.label(),
+            demand.thickness.mm()
+        ))
+    } else {
+        panels::solve(&problem, budget, watch).map_err(|fault| fault.to_string())
+    };
+    SheetCutting { material: demand.material, thickness: demand.thickness, problem, sources, answer }
+}
+
+fn sheet_stock(demand: &SheetDemand, book: &ShopBook, rack: &Rack) -> Vec<(panels::Stock, Source)> {
+    let grain = match demand.material {
+        SheetMaterial::SheetSteel | SheetMaterial::GalvanisedSheet | SheetMaterial::SheetAluminium => {
+            panels::SheetGrain::None
+        }
+        _ => panels::SheetGrain::Length,
+    };
+    let mut all = Vec::new();
+    for item in book.rates.sheets(demand.material, demand.thickness) {
+        let Goods::Sheet { sizes, .. } = &item.goods else { continue };
+        for sheet in sizes {
+            let Some(cost) = item.sheet_price(sheet) else { continue };
+            let (length, width) = (down(sheet.length), down(sheet.width));
+            let stock = panels::Stock {
+                id: format!("{} {}×{}", item.code, whole_mm(length), whole_mm(width)),
+                length,
+                width,
+                cost: Some(cost),
+                quantity: None,
+                grain,
+                offcut_value_per_m2: share(cost, book.policy.offcut_worth_percent, metres(length) * metres(width)),
+            };
+            all.push((stock, Source::New(item.code.clone())));
+        }
+    }
+    for piece in &rack.pieces {
+        let Stocked::Sheet { material, thickness, length, width } = &piece.stock else { continue };
+        if *material == demand.material && *thickness == demand.thickness {
+            let cost = piece.worth.rounded(4);
+            let stock = panels::Stock {
+                id: piece.tag.clone(),
+                length: *length,
+                width: *width,
+                cost: Some(cost),
+                quantity: Some(1),
+                grain,
+                offcut_value_per_m2: share(cost, Decimal::ONE_HUNDRED, metres(*length) * metres(*width)),
+            };
+            all.push((stock, Source::Rack(piece.tag.clone())));
+        }
+    }
+    all
+}
+
+/// Per cent of a cost over a size, rounded down to 4 decimals: the worth of the whole never exceeds its cost.
+fn share(cost: Money, percent: Decimal, size: Decimal) -> Money {
+    let worth = (cost * percent).0.checked_div(size * Decimal::ONE_HUNDRED).unwrap_or_default();
+    Money(worth.round_dp_with_strategy(4, RoundingStrategy::ToZero))
+}
+
+fn metres(length: Tenths) -> Decimal {
+    Decimal::new(length.0, 4)
+}
+
+fn whole_mm(length: Tenths) -> i64 {
+    length.0 / 10
+}
+
+fn up(length: Length) -> Tenths {
+    Tenths(length.nm().div_euclid(100_000) + i64::from(length.nm().rem_euclid(100_000) > 0))
+}
+
+fn down(length: Length) -> Tenths {
+    Tenths(length.nm().div_euclid(100_000))
+}
+
+impl BarCutting {
+    /// Stable key of the demand and its price line: `steel/rhs 60x40x3 S235`.
+    pub fn key(&self) -> String {
+        format!("steel/{} {}", self.section, self.grade)
+    }
+
+    /// What the bars taken cost; `None` without a plan.
+    pub fn charge(&self) -> Option<Charge> {
+        let mut charge = Charge::default();
+        for bar in self.planned()? {
+            let stock = self.problem.stock.iter().find(|stock| stock.id == bar.stock)?;
+            let count = Decimal::from(bar.count);
+            let cost = stock.cost.unwrap_or_default();
+            charge.whole += cost * count;
+            if bar.kept {
+                let kept = metres(bar.remainder) * count;
+                charge.kept_share += Money((cost * kept).0.checked_div(metres(stock.length)).unwrap_or_default());
+                charge.kept_worth += stock.offcut_value_per_m * kept;
+            }
+        }
+        Some(charge)
+    }
+
+    /// Metres of stock taken.
+    pub fn metres_taken(&self) -> Decimal {
+        let taken = self.planned().unwrap_or_default().iter().map(|bar| {
+            let stock = self.problem.stock.iter().find(|stock| stock.id == bar.stock);
+            stock.map_or(Decimal::ZERO, |stock| metres(stock.length) * Decimal::from(bar.count))
+        });
+        taken.sum()
+    }
+
+    fn planned(&self) -> Option<&[bars::Bar]> {
+        self.answer.as_ref().ok().filter(|answer| has_plan(answer.status)).map(|answer| answer.plan.as_slice())
+    }
+
+    fn block(&self) -> Option<String> {
+        let what = format!("{} {}", self.section, self.grade);
+        match &self.answer {
+            Err(fault) => Some(format!("Cutting {what}: {fault}.")),
+            Ok(answer) => block(&what, answer.status, answer.stopped, &answer.unplaced),
+        }
+    }
+}
+
+impl SheetCutting {
+    /// Stable key of the demand and its price line: `sheet/mesh-ply 15`.
+    pub fn key(&self) -> String {
+        format!("sheet/{} {}", self.material.word(), self.thickness.mm())
+    }
+
+    /// What the sheets taken cost; `None` without a plan.
+    pub fn charge(&self) -> Option<Charge> {
+        let mut charge = Charge::default();
+        for sheet in self.planned()? {
+            let stock = self.problem.stock.iter().find(|stock| stock.id == sheet.stock)?;
+            let count = Decimal::from(sheet.count);
+            let cost = stock.cost.unwrap_or_default();
+            let whole_m2 = metres(stock.length) * metres(stock.width);
+            charge.whole += cost * count;
+            for kept in sheet.remainders.iter().filter(|remainder| remainder.kept) {
+                let kept_m2 = metres(kept.length) * metres(kept.width) * count;
+                charge.kept_share += Money((cost * kept_m2).0.checked_div(whole_m2).unwrap_or_default());
+                charge.kept_worth += stock.offcut_value_per_m2 * kept_m2;
+            }
+        }
+        Some(charge)
+    }
+
+    /// Square metres of stock taken.
+    pub fn m2_taken(&self) -> Decimal {
+        let taken = self.planned().unwrap_or_default().iter().map(|sheet| {
+            let stock = self.problem.stock.iter().find(|stock| stock.id == sheet.stock);
+            stock.map_or(Decimal::ZERO, |stock| {
+                metres(stock.length) * metres(stock.width) * Decimal::from(sheet.count)
+            })
+        });
+        taken.sum()
+    }
+
+    fn planned(&self) -> Option<&[panels::Sheet]> {
+        self.answer.as_ref().ok().filter(|answer| has_plan(answer.status)).map(|answer| answer.plan.as_slice())
+    }
+
+    fn block(&self) -> Option<String> {
+        let what = format!("{} {} mm", self.material.label(), self.thickness.mm());
+        match &self.answer {
+            Err(fault) => Some(format!("Cutting {what}: {fault}.")),
+            Ok(answer) => block(&what, answer.status, answer.stopped, &answer.unplaced),
+        }
+    }
+}
+
+const fn has_plan(status: Status) -> bool {
+    matches!(status, Status::Optimal | Status::Feasible)
+}
+
+fn block(what: &str, status: Status, stopped: Option<Stopped>, unplaced: &[super::Unplaced]) -> Option<String> {
+    if stopped.is_some_and(Stopped::by_caller) {
+        return Some(format!("Cutting {what}: the plan was cut short; make it again and let it finish."));
+    }
+    match status {
+        Status::Optimal | Status::Feasible => None,
+        Status::Undecided => Some(format!("Cutting {what}: no plan was found in the work allowed; make it again.")),
+        Status::Infeasible => {
+            let parts: Vec<String> =
+                unplaced.iter().map(|one| format!("{} × {} ({})", one.quantity, one.part, one.why)).collect();
+            Some(format!("Cutting {what}: cannot be cut from this stock: {}.", parts.join("; ")))
+        }
+    }
+}
+
+impl Cutting {
+    /// Bars and bar offcuts taken.
+    pub fn bars_used(&self) -> u32 {
+        self.bars.iter().filter_map(|cutting| cutting.answer.as_ref().ok()).map(|answer| answer.bars).sum()
+    }
+
+    /// Sheets and sheet offcuts taken.
+    pub fn sheets_used(&self) -> u32 {
+        self.sheets.iter().filter_map(|cutting| cutting.answer.as_ref().ok()).map(|answer| answer.sheets).sum()
+    }
+
+    /// Why a quote with these plans cannot be issued; empty when it can.
+    pub fn blocks(&self) -> impl Iterator<Item = String> {
+        let bars = self.bars.iter().filter_map(BarCutting::block);
+        bars.chain(self.sheets.iter().filter_map(SheetCutting::block))
+    }
+
+    /// Whether the caller's clock or cancel cut a plan short.
+    pub fn cut_short(&self) -> bool {
+        let by_caller = |stopped: Option<Stopped>| stopped.is_some_and(Stopped::by_caller);
+        self.bars.iter().any(|cutting| cutting.answer.as_ref().is_ok_and(|answer| by_caller(answer.stopped)))
+            || self.sheets.iter().any(|cutting| cutting.answer.as_ref().is_ok_and(|answer| by_caller(answer.stopped)))
+    }
+
+    /// Tags of the rack's pieces that the plans take.
+    pub fn rack_tags(&self) -> Vec<&str> {
+        fn taken<'a>(sources: &'a [Source], used: impl Fn(usize) -> bool) -> Vec<&'a str> {
+            let tags = sources.iter().enumerate().filter(|(at, _)| used(*at));
+            tags.filter_map(|(_, source)| if let Source::Rack(tag) = source { Some(tag.as_str()) } else { None }).collect()
+        }
+        let mut tags = Vec::new();
+        for cutting in &self.bars {
+            let plan = cutting.planned().unwrap_or_default();
+            let used = |at: usize| {
+                cutting.problem.stock.get(at).is_some_and(|stock| plan.iter().any(|bar| bar.stock == stock.id))
+            };
+            tags.extend(taken(&cutting.sources, used));
+        }
+        for cutting in &self.sheets {
+            let plan = cutting.planned().unwrap_or_default();
+            let used = |at: usize| {
+                cutting.problem.stock.get(at).is_some_and(|stock| plan.iter().any(|sheet| sheet.stock == stock.id))
+            };
+            tags.extend(taken(&cutting.sources, used));
+        }
+        tags
+    }
+}
