@@ -23,5 +23,7 @@ pub mod weights;
 pub mod nesting;
 /// Operations to hours.
 pub mod labour;
+/// Cost to price: the build-up, and what the customer sees of it.
+pub mod pricing;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.
 pub mod quote;

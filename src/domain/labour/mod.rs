@@ -68,7 +68,8 @@ impl Hours {
 
     /// Hours by trade, in the order of the trades; trades without hours are left out.
     pub fn by_trade(&self) -> Vec<(Trade, f64)> {
-        let of = |trade: Trade| -> f64 { self.lines.iter().filter(|line| line.trade == trade).map(|line| line.hours).sum() };
+        let of =
+            |trade: Trade| -> f64 { self.lines.iter().filter(|line| line.trade == trade).map(|line| line.hours).sum() };
         let all = Trade::ALL.iter().map(|trade| (*trade, to_hundredth(of(*trade))));
         all.filter(|(_, hours)| *hours > 0.0).collect()
     }
@@ -104,8 +105,18 @@ struct Operation<'a> {
 impl Sheet<'_> {
     /// A line for a quantity of all trailers at one norm, without set-up; nothing for a quantity of nought.
     fn simple(&mut self, key: &str, norm: &str, quantity: f64, unit: &str) {
-        let (operation, minutes_each) = self.norms.get(norm).map_or_else(Default::default, |norm| (norm.operation.clone(), norm.value));
-        self.write(Operation { key, operation, quantity, unit, minutes_each, set_ups: 0.0, set_up_minutes_each: 0.0, norm });
+        let (operation, minutes_each) =
+            self.norms.get(norm).map_or_else(Default::default, |norm| (norm.operation.clone(), norm.value));
+        self.write(Operation {
+            key,
+            operation,
+            quantity,
+            unit,
+            minutes_each,
+            set_ups: 0.0,
+            set_up_minutes_each: 0.0,
+            norm,
+        });
     }
 
     fn write(&mut self, operation: Operation<'_>) {
@@ -120,7 +131,12 @@ impl Sheet<'_> {
             .given("n", "quantity", quantity, unit)
             .given("t", "minutes each", minutes_each, "min");
         if set_up_minutes > 0.0 {
-            working = working.given("s", "set-ups", set_ups, "").given("r", "minutes of a set-up", set_up_minutes_each, "min");
+            working = working.given("s", "set-ups", set_ups, "").given(
+                "r",
+                "minutes of a set-up",
+                set_up_minutes_each,
+                "min",
+            );
         }
         let (trade, source, sure) = self.norms.get(norm).map_or_else(
             || (Trade::Fabricator, format!("no norm {norm}"), Sure::Memory),

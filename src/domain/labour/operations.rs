@@ -65,7 +65,8 @@ fn sawing(sheet: &mut Sheet<'_>, take_off: &TakeOff, cutting: &Cutting) {
 /// Different angles on the pieces of a section, beyond the square cut.
 fn angles(demand: &BarDemand) -> f64 {
     let cuts = demand.parts.iter().flat_map(|part| part.cuts);
-    let angles: BTreeSet<i64> = cuts.map(|cut| (cut.angle_deg * 10.0).round() as i64).filter(|tenths| *tenths != 0).collect();
+    let angles: BTreeSet<i64> =
+        cuts.map(|cut| (cut.angle_deg * 10.0).round() as i64).filter(|tenths| *tenths != 0).collect();
     angles.len() as f64
 }
 
@@ -197,7 +198,10 @@ fn body(sheet: &mut Sheet<'_>, spec: &Spec, take_off: &TakeOff) {
     sheet.each("deck/boards", "deck/boards", deck(|of| of == SheetMaterial::HardwoodBoards), "m²");
     sheet.each("deck/metal", "deck/metal", deck(|of| !of.is_wood()), "m²");
     let body = take_off.area_m2(|_, part| {
-        matches!(part.role, PanelRole::Side | PanelRole::Front | PanelRole::Tailgate | PanelRole::RampSheet)
+        matches!(
+            part.role,
+            PanelRole::Side | PanelRole::Front | PanelRole::Tailgate | PanelRole::RampSheet | PanelRole::WheelBox
+        )
     });
     sheet.each("body/sheet", "body/sheet", body, "m²");
     if spec.design.loading.ramp != RampForm::None {

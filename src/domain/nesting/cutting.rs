@@ -75,14 +75,7 @@ impl Charge {
 }
 
 /// Plans the cutting of `count` identical trailers. The budget is for each problem.
-pub fn plan(
-    take_off: &TakeOff,
-    count: u32,
-    book: &ShopBook,
-    rack: &Rack,
-    budget: Budget,
-    watch: Watch<'_>,
-) -> Cutting {
+pub fn plan(take_off: &TakeOff, count: u32, book: &ShopBook, rack: &Rack, budget: Budget, watch: Watch<'_>) -> Cutting {
     let bars = take_off.bars.iter().map(|demand| plan_bars(demand, count, book, rack, budget, &mut *watch)).collect();
     let sheets =
         take_off.sheets.iter().map(|demand| plan_sheets(demand, count, book, rack, budget, &mut *watch)).collect();
@@ -367,9 +360,7 @@ impl SheetCutting {
     pub fn m2_taken(&self) -> Decimal {
         let taken = self.planned().unwrap_or_default().iter().map(|sheet| {
             let stock = self.problem.stock.iter().find(|stock| stock.id == sheet.stock);
-            stock.map_or(Decimal::ZERO, |stock| {
-                metres(stock.length) * metres(stock.width) * Decimal::from(sheet.count)
-            })
+            stock.map_or(Decimal::ZERO, |stock| metres(stock.length) * metres(stock.width) * Decimal::from(sheet.count))
         });
         taken.sum()
     }
@@ -434,7 +425,8 @@ impl Cutting {
     pub fn rack_tags(&self) -> Vec<&str> {
         fn taken<'a>(sources: &'a [Source], used: impl Fn(usize) -> bool) -> Vec<&'a str> {
             let tags = sources.iter().enumerate().filter(|(at, _)| used(*at));
-            tags.filter_map(|(_, source)| if let Source::Rack(tag) = source { Some(tag.as_str()) } else { None }).collect()
+            tags.filter_map(|(_, source)| if let Source::Rack(tag) = source { Some(tag.as_str()) } else { None })
+                .collect()
         }
         let mut tags = Vec::new();
         for cutting in &self.bars {

@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    CutPlane, EndCut, FinishSystem, Grain, Group, HolePurpose, Joint, JointKind, Member, Panel, PanelRole,
-    PartRef, Role, Spec, Trailer, WeldKind,
+    CutPlane, EndCut, FinishSystem, Grain, Group, HolePurpose, Joint, JointKind, Member, Panel, PanelRole, PartRef,
+    Role, Spec, Trailer, WeldKind,
 };
 use crate::domain::{
     choice::choice,
@@ -347,6 +347,7 @@ pub const fn is_sheet(role: PanelRole) -> bool {
             | PanelRole::Tailgate
             | PanelRole::RampSheet
             | PanelRole::Mudguard
+            | PanelRole::WheelBox
     )
 }
 
@@ -372,10 +373,11 @@ fn parts(trailer: &Trailer) -> (Vec<PartDemand>, f64) {
     for fitting in &trailer.fittings {
         kg += fitting.part.mass_kg();
         let need = &fitting.part.need;
-        demands
-            .entry(&need.key)
-            .and_modify(|demand| demand.quantity += need.count)
-            .or_insert_with(|| PartDemand { group: fitting.group, quantity: need.count, part: fitting.part.clone() });
+        demands.entry(&need.key).and_modify(|demand| demand.quantity += need.count).or_insert_with(|| PartDemand {
+            group: fitting.group,
+            quantity: need.count,
+            part: fitting.part.clone(),
+        });
     }
     (demands.into_values().collect(), kg)
 }

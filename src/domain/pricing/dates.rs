@@ -1,0 +1,92 @@
+//! When a trailer can be collected: working days from the day on which order, deposit and approved drawing are all there.
+
+use jiff::{ToSpan, civil::Date};
+use rust_decimal::{Decimal, RoundingStrategy, prelude::ToPrimitive};
+use serde::{Deserialize, Serialize};
+
+use crate::domain::shop::{Policy, Workdays};
+
+/// Working days that a job takes, by what they are spent on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Days {
+    /// Until work starts: the shop's own lead or the longest delivery, whichever is longer.
+    pub before: u32,
+    /// Hours over the shop's capacity.
+    pub building: u32,
+    /// Away for galvanising or coating.
+    pub outside: u32,
+}
+
+impl Days {
+    /// Hours in the shop, days until the last goods arrive, and days away.
+    pub fn new(hours: f64, longest_delivery: u32, outside: u32, policy: &Policy) -> Self {
+        let hours = Decimal::try_from(hours).unwrap_or_default();
+        let days = hours.checked_div(policy.capacity_hours_per_day).unwrap_or_default();
+        let building = days.round_dp_with_strategy(0, RoundingStrategy::ToPositiveInfinity).to_u32().unwrap_or(0);
+        Self { before: policy.lead_days.max(longest_delivery), building, outside }
+    }
+
+    pub const fn total(self) -> u32 {
+        self.before.saturating_add(self.building).saturating_add(self.outside)
+    }
+
+    /// The first day on which it can be collected, when everything needed is there on `start`.
+    pub fn collection(self, start: Date, policy: &Policy) -> Date {
+        after_working_days(start, self.total(), policy.workdays)
+    }
+}
+
+/// The working day that comes so many working days after a date; 0 is the date itself or the next day that is worked. A
+/// shop that works on no day of the week is taken to work on all.
+pub fn after_working_days(from: Date, days: u32, workdays: Workdays) -> Date {
+    let works = |date: Date| workdays.works(date.weekday());
+    let any = (0..7).any(|day| from.checked_add(day.days()).is_ok_and(works));
+    let mut date = from;
+    let mut left = days.min(10_000);
+    // Stops at the end of the calendar.
+    while left > 0 || (any && !works(date)) {
+        let Ok(next) = date.checked_add(1.day()) else { return date };
+        date = next;
+        if left > 0 && (!any || works(date)) {
+            left -= 1;
+        }
+    }
+    date
+}
+
+/// The last day on which a quote of `day` can be accepted.
+pub fn valid_until(day: Date, policy: &Policy) -> Date {
+    day.checked_add(i64::from(policy.validity_days).days()).unwrap_or(day)
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::civil::date;
+
+    use super::*;
+
+    #[test]
+    fn weekends_do_not_count() {
+        let week = Workdays::default();
+        // Wednesday 25 November 2026.
+        let wednesday = date(2026, 11, 25);
+        assert_eq!(after_working_days(wednesday, 0, week), wednesday);
+        assert_eq!(after_working_days(wednesday, 2, week), date(2026, 11, 27));
+        assert_eq!(after_working_days(wednesday, 3, week), date(2026, 11, 30));
+        assert_eq!(after_working_days(date(2026, 11, 28), 0, week), date(2026, 11, 30));
+        assert_eq!(after_working_days(wednesday, 10, week), date(2026, 12, 9));
+        let never =
+            Workdays { monday: false, tuesday: false, wednesday: false, thursday: false, friday: false, ..week };
+        assert_eq!(after_working_days(wednesday, 3, never), date(2026, 11, 28));
+        assert_eq!(after_working_days(Date::MAX, 3, week), Date::MAX);
+    }
+
+    #[test]
+    fn the_longest_delivery_and_the_hours_decide() {
+        let policy = Policy { lead_days: 8, capacity_hours_per_day: Decimal::from(12), ..Policy::default() };
+        let days = Days::new(37.0, 10, 7, &policy);
+        assert_eq!(days, Days { before: 10, building: 4, outside: 7 });
+        assert_eq!(days.collection(date(2026, 11, 25), &policy), date(2026, 12, 24));
+        assert_eq!(valid_until(date(2026, 11, 25), &policy), date(2026, 12, 9));
+    }
+}
