@@ -22,8 +22,8 @@ pub use deck_split::SheetStock;
 pub use fault::*;
 pub use layout::*;
 pub use spec::*;
-pub use tyres::*;
 pub use take_off::*;
+pub use tyres::*;
 
 use serde::{Deserialize, Serialize};
 
