@@ -13,6 +13,8 @@ mod layout;
 mod spec;
 mod stations;
 mod tyres;
+/// Whether a spec can be built.
+mod validate;
 /// Cable runs from the plug to every lamp.
 pub mod wiring;
 mod take_off;
@@ -24,6 +26,7 @@ pub use layout::*;
 pub use spec::*;
 pub use take_off::*;
 pub use tyres::*;
+pub use validate::{validate, validate_shown};
 
 use serde::{Deserialize, Serialize};
 

@@ -14,7 +14,7 @@ mod registry;
 mod texts;
 
 pub use registry::groups;
-pub use texts::{Typed, read, write};
+pub use texts::{Typed, read, too_many, write};
 
 use serde_json::Value;
 
@@ -121,8 +121,18 @@ pub fn walk(document: &Value, mut visit: impl FnMut(&'static Field, String)) {
     }
 }
 
+/// Calls for every list of a document, at its full path, with the number of its items.
+pub fn walk_lists(document: &Value, mut visit: impl FnMut(&'static List, String, usize)) {
+    texts::each_list(&mut |list| {
+        for path in texts::places(list.path, document) {
+            let count = texts::count(document, &path);
+            visit(list, path, count);
+        }
+    });
+}
+
 fn walk_list(list: &'static List, path: String, document: &Value, visit: &mut impl FnMut(&'static Field, String)) {
-    let count = document.pointer(&pointer(&path)).and_then(Value::as_array).map_or(0, Vec::len);
+    let count = texts::count(document, &path);
     for index in 0..count {
         let item = format!("{path}.{index}");
         list.fields.iter().for_each(|field| visit(field, filled(field.path, &item)));

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 
-use super::{Field, List, filled, groups, is_at, pointer, walk};
+use super::{Field, List, filled, groups, is_at, pointer, walk, walk_lists};
 use crate::domain::{
     form::{Fault, Hand},
     trailer::Spec,
@@ -30,11 +30,8 @@ pub fn write(spec: &Spec, hand: Hand<'_>) -> BTreeMap<String, String> {
         let text = field.get(&document).map(|value| field.write(value, hand));
         texts.insert(field.path, text.unwrap_or_default());
     });
-    each_list(&mut |list| {
-        for path in places(list.path, &document) {
-            let count = document.pointer(&pointer(&path)).and_then(Value::as_array).map_or(0, Vec::len);
-            texts.insert(path, count.to_string());
-        }
+    walk_lists(&document, |_, path, count| {
+        texts.insert(path, count.to_string());
     });
     texts
 }
@@ -76,7 +73,7 @@ fn json(spec: &Spec) -> Value {
 }
 
 /// Every list, the outer ones before those within them.
-fn each_list(visit: &mut impl FnMut(&'static List)) {
+pub(super) fn each_list(visit: &mut impl FnMut(&'static List)) {
     fn inner(lists: &'static [List], visit: &mut impl FnMut(&'static List)) {
         for list in lists {
             visit(list);
@@ -86,12 +83,17 @@ fn each_list(visit: &mut impl FnMut(&'static List)) {
     groups().iter().for_each(|group| inner(&group.lists, visit));
 }
 
+/// Items of the list at a full path.
+pub(super) fn count(document: &Value, path: &str) -> usize {
+    document.pointer(&pointer(path)).and_then(Value::as_array).map_or(0, Vec::len)
+}
+
 /// Full paths of a list in a document.
-fn places(template: &str, document: &Value) -> Vec<String> {
+pub(super) fn places(template: &str, document: &Value) -> Vec<String> {
     match template.split_once(".*.") {
         None => vec![template.to_owned()],
         Some((outer, _)) => {
-            let count = document.pointer(&pointer(outer)).and_then(Value::as_array).map_or(0, Vec::len);
+            let count = count(document, outer);
             (0..count).map(|index| filled(template, &format!("{outer}.{index}"))).collect()
         }
     }
@@ -144,7 +146,7 @@ fn limit_items(list: &List, document: &mut Value, faults: &mut Vec<Fault>) {
 pub fn too_many(list: &List, place: String, count: usize) -> Fault {
     Fault {
         field: place,
-        label: format!("List of {}s", list.item),
+        label: format!("Number of items, {}", list.item),
         value: format!("{count} items"),
         wrong: "are too many".into(),
         right: format!("enter at most {}", list.most),

@@ -47,27 +47,24 @@
 //! | `tool-box`, `fuel-can-holder`, `plate-holder`, `mass-plate` | none |
 //! | `tow-eye` | `rating_kg` gross mass |
 //! | `drawbar-pin` | `diameter_mm`, exactly |
-//! | `tube-cap` | `depth_mm` and `width_mm` of the tube, exactly (both are the diameter of a round one) |
+//! | `tube-cap`, `strap` | nothing asks for them: open ends get welded plates, straps are the customer's |
 //! | `bolt-set` | `diameter_mm`, exactly (8 deck, 10 fittings, 12 coupling and axle, 16 ball eye); `length_mm`, at least; `class` figure (8.8), at least |
 //! | `deck-screw` | `length_mm`, at least |
 //! | `donor-axle`, `free` | made from the spec: the rate book holds none |
 
 mod body;
-mod caps;
 mod lamps;
 mod running_gear;
 mod shopping;
 mod towing;
 
-pub use caps::tube_caps;
 pub use lamps::{LampNeed, LampPlace, lamps_by_table};
 use shopping::{Shopping, need};
 
 use super::{Assumed, Fitting, Group, Layout, Point, Spec, wiring};
 use crate::domain::shop::{PartClass, RateBook};
 
-/// Every bought-in part of the trailer that follows from spec and layout, with the item chosen for it. Caps of open tubes
-/// follow from the members: [`tube_caps`].
+/// Every bought-in part of the trailer that follows from spec and layout, with the item chosen for it.
 pub fn fit_out(spec: &Spec, layout: &Layout, rates: &RateBook, assumed: &Assumed) -> Vec<Fitting> {
     fit_out_with(spec, layout, rates, assumed, &lamps_by_table(spec, layout))
 }

@@ -3,8 +3,7 @@ use crate::domain::{
     measure::{Length, Mass},
     shop::{Attribute, Item, Rule},
     trailer::{
-        Brakes, ChainPurpose, Connector, EndCut, FinishSystem, FreeFitting, Load, Member, Overruled, RampForm, Role,
-        SparePlace, Suspension, TowingVehicle,
+        Brakes, ChainPurpose, Connector, FreeFitting, Load, Overruled, RampForm, SparePlace, Suspension, TowingVehicle,
     },
 };
 
@@ -277,40 +276,6 @@ fn an_axle_taken_from_a_vehicle_says_what_is_not_known() {
         part.falls_short,
         ["its price is not known and counted as nothing", "it carried 600 kg, 712 kg is needed"]
     );
-}
-
-#[test]
-fn open_tube_ends_get_caps_by_size() {
-    let member = |section: &str, capped: [bool; 2]| Member {
-        mark: "M".into(),
-        role: Role::Post,
-        group: Group::Sides,
-        section: section.parse().unwrap(),
-        grade: "S235".parse().unwrap(),
-        from: [0.0; 3],
-        to: [1000.0, 0.0, 0.0],
-        depth_axis: [0.0, 0.0, 1.0],
-        cuts: capped.map(|capped| EndCut { capped, ..EndCut::SQUARE }),
-        length: crate::domain::measure::Tenths(10_000),
-        holes: vec![],
-    };
-    let members = [
-        member("shs 30x30x2", [true, true]),
-        member("shs 30x30x3", [true, false]),
-        member("rhs 40x60x3", [false, true]),
-        member("angle 40x40x4", [true, true]),
-    ];
-    let rates = book(&[
-        r#"CAP30 tube-cap 0.4 {"depth_mm":30,"width_mm":30}"#,
-        r#"CAP60 tube-cap 0.6 {"depth_mm":60,"width_mm":40}"#,
-    ]);
-    let mut spec = Spec::default();
-    let caps = tube_caps(&spec, &members, &rates, &ASSUMED);
-    let found: Vec<(&str, f64)> =
-        caps.iter().map(|cap| (cap.part.item.as_ref().unwrap().code.as_str(), cap.part.need.count)).collect();
-    assert_eq!(found, [("CAP30", 3.0), ("CAP60", 1.0)]);
-    spec.design.finish.system = FinishSystem::Galvanised;
-    assert!(tube_caps(&spec, &members, &rates, &ASSUMED).is_empty());
 }
 
 #[test]
