@@ -215,7 +215,7 @@ mod tests {
         assert_eq!(write_mass(Mass::from_kg(350.0), Units::Imperial), "350 kg");
         assert_eq!(show_force(850.2, Units::Metric), "850 N");
         assert_eq!(show_force(12_345.0, Units::Metric), "12.35 kN");
-        assert_eq!(show_force(4448.221_615, Units::Imperial), "1,000 lbf");
+        assert_eq!(show_force(4_448.221_615, Units::Imperial), "1,000 lbf");
         assert_eq!(show_area(4.625, Units::Metric), "4.63 m²");
         assert_eq!(show_area(0.092_903_04, Units::Imperial), "1 ft²");
     }

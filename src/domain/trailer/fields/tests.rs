@@ -91,7 +91,7 @@ fn every_range_has_its_field_and_every_condition_another_field() {
 fn what_is_written_is_read_back_identically() {
     let money = pounds();
     let mut spec = full();
-    spec.need.loads[0].length = Length::from_mm(1234.567_891);
+    spec.need.loads[0].length = Length::from_mm(1_234.567_891);
     spec.need.loads[0].mass = Mass::from_kg(74.842_741_05);
     spec.design.running_gear.share = 0.1 + 0.2;
     spec.design.running_gear.spring_rate_n_per_mm = Some(92.9);
