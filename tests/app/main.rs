@@ -3,6 +3,7 @@
 mod floors;
 mod frame;
 mod measure_laws;
+mod pricing_laws;
 mod nesting_laws;
 mod serve;
 mod steel_laws;
