@@ -2,9 +2,11 @@
 
 mod floors;
 mod frame;
+mod any_spec;
 mod measure_laws;
 mod pricing_laws;
 mod nesting_laws;
 mod serve;
 mod steel_laws;
 mod support;
+mod trailer_laws;

@@ -66,6 +66,8 @@ pub struct Layout {
     pub mount_height_mm: f64,
     /// Highest point of the tyre with the suspension on its stop.
     pub tyre_top_at_bump_z_mm: f64,
+    /// A tyre would touch a rail before the suspension reaches its stop, and no wheel box helps.
+    pub tyres_meet_rails: bool,
     /// Where tyres come through the deck.
     pub wheel_boxes: Vec<WheelBox>,
     pub ramp_stowage: Option<RampStowage>,
@@ -192,7 +194,8 @@ choice! {
     }
 }
 
-/// A piece of section, straight, with both ends cut.
+/// A piece of section, straight, with both ends cut. Its section is drawn as seen along the member with the depth axis up:
+/// the section's across points to the right, direction × depth axis.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Member {
     /// Identical members share a mark; a mirrored pair has marks that end in L and R.
@@ -233,6 +236,13 @@ pub struct EndCut {
     pub long_point: LongPoint,
     /// Closed by a cap (with the vent that galvanising asks for) rather than welded to another member.
     pub capped: bool,
+}
+
+/// Which end of a member, and the index of its cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    From = 0,
+    To = 1,
 }
 
 impl EndCut {

@@ -25,14 +25,14 @@ pub struct DeckSplit {
 const MOST: f64 = 40.0;
 
 /// The fewest joints along the bed (nothing bears them between cross-members), then the least sheet bought, then the fewest
-/// parts. A list without a usable size splits for the usual one.
-pub fn split_deck(length_mm: f64, width_mm: f64, stock: &[SheetStock]) -> DeckSplit {
-    let usable = |sheet: &&SheetStock| sheet.length_mm >= 100.0 && sheet.width_mm >= 100.0;
+/// parts. Boards run along the bed, beside one another. A list without a usable size splits for the usual one.
+pub fn split_deck(length_mm: f64, width_mm: f64, stock: &[SheetStock], boards: bool) -> DeckSplit {
+    let usable = |sheet: &&SheetStock| sheet.length_mm >= 100.0 && sheet.width_mm >= 50.0;
     let usual = [SheetStock::USUAL];
     let stock = if stock.iter().any(|sheet| usable(&sheet)) { stock } else { &usual };
     let mut best: Option<(DeckSplit, (usize, f64, usize))> = None;
     for sheet in stock.iter().filter(usable) {
-        for turned in [false, true] {
+        for turned in [false, true].into_iter().filter(|turned| !(boards && *turned)) {
             let (along_mm, across_mm) =
                 if turned { (sheet.width_mm, sheet.length_mm) } else { (sheet.length_mm, sheet.width_mm) };
             let split = DeckSplit { along: parts(length_mm, along_mm), across: parts(width_mm, across_mm), turned };
@@ -56,7 +56,7 @@ mod tests {
     use super::*;
 
     fn split(length: f64, width: f64) -> (usize, usize, bool) {
-        let split = split_deck(length, width, &[SheetStock::USUAL]);
+        let split = split_deck(length, width, &[SheetStock::USUAL], false);
         (split.along, split.across, split.turned)
     }
 
@@ -75,12 +75,18 @@ mod tests {
     #[test]
     fn a_larger_sheet_saves_the_joint() {
         let stock = [SheetStock::USUAL, SheetStock { length_mm: 2500.0, width_mm: 1500.0 }];
-        assert_eq!(split_deck(2400.0, 1300.0, &stock), DeckSplit { along: 1, across: 1, turned: false });
+        assert_eq!(split_deck(2400.0, 1300.0, &stock, false), DeckSplit { along: 1, across: 1, turned: false });
+    }
+
+    #[test]
+    fn boards_lie_along_the_bed() {
+        let boards = [SheetStock { length_mm: 3000.0, width_mm: 145.0 }];
+        assert_eq!(split_deck(2400.0, 1300.0, &boards, true), DeckSplit { along: 1, across: 9, turned: false });
     }
 
     #[test]
     fn odd_sizes_do_no_harm() {
         assert_eq!(split(f64::NAN, 0.0), (1, 1, false));
-        assert_eq!(split_deck(2400.0, 1200.0, &[SheetStock { length_mm: 0.0, width_mm: 0.0 }]).along, 1);
+        assert_eq!(split_deck(2400.0, 1200.0, &[SheetStock { length_mm: 0.0, width_mm: 0.0 }], false).along, 1);
     }
 }

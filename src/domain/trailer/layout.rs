@@ -56,7 +56,7 @@ pub fn lay_out(spec: &Spec, assumed: &Assumed) -> Layout {
 
 pub fn lay_out_with(spec: &Spec, assumed: &Assumed, sheets: &[SheetStock]) -> Layout {
     let design = &spec.design;
-    let (bed, gear, frame) = (&design.bed, &design.running_gear, &design.frame);
+    let (bed, gear) = (&design.bed, &design.running_gear);
     let mut layout = Layout {
         coupling_height_mm: design.drawbar.coupling_height.mm(),
         drawbar_length_mm: design.drawbar.length.mm(),
@@ -74,8 +74,9 @@ pub fn lay_out_with(spec: &Spec, assumed: &Assumed, sheets: &[SheetStock]) -> La
     place_wheels(&mut layout, design);
     place_drawbar(&mut layout, design);
     place_mounts(&mut layout, design);
-    let split = split_deck(layout.bed_length_mm(), layout.bed_width_mm, sheets);
-    place_stations(&mut layout, frame.cross_member, frame.end_rail, &split);
+    let boards = design.deck.material == SheetMaterial::HardwoodBoards;
+    let split = split_deck(layout.bed_length_mm(), layout.bed_width_mm, sheets, boards);
+    place_stations(&mut layout, design, &split);
     layout.ramp_stowage = (design.loading.ramp == RampForm::Loose).then(|| ramp_stowage(&layout, design));
     measure_overall(&mut layout, design);
     layout
@@ -146,7 +147,9 @@ fn pole_end_x_mm(layout: &Layout, design: &Design) -> f64 {
 /// Centre of the cross-member at which a pole ends.
 fn pole_station_x_mm(layout: &Layout, design: &Design) -> f64 {
     let behind = design.drawbar.end_station.map_or(0.45 * layout.bed_length_mm(), |station| station.mm());
-    layout.bed_front_x_mm + behind
+    let clear = design.frame.end_rail.width_mm() + end_member(design).width_mm();
+    let (first, last) = (layout.bed_front_x_mm + clear, layout.bed_rear_x_mm - clear);
+    (layout.bed_front_x_mm + behind).min(last).max(first)
 }
 
 /// The cross-member at a drawbar's end: under the frame the deeper of cross-member and side rail, so that the drawbar
@@ -191,7 +194,10 @@ fn place_wheels(layout: &mut Layout, design: &Design) {
         BedPlace::Over => width - tyre,
     };
     layout.track_mm = design.running_gear.track.map_or(follows, |track| track.mm());
+    let inner_face = (layout.track_mm - tyre) / 2.0;
+    let reaches_frame = layout.tyre_top_at_bump_z_mm + TYRE_TOP_CLEARANCE_MM > layout.frame_bottom_z_mm + 1e-6;
     if !comes_through {
+        layout.tyres_meet_rails = reaches_frame && inner_face + 1e-6 < width / 2.0;
         return;
     }
     let radius = layout.wheel_radius_mm + TYRE_TOP_CLEARANCE_MM;
@@ -214,6 +220,19 @@ fn place_wheels(layout: &mut Layout, design: &Design) {
         }
     }
     merge_boxes(&mut layout.wheel_boxes);
+    // A box needs a trimmer inside, the rail outside, and a member before and behind.
+    let (cross_w, end_w) = (design.frame.cross_member.width_mm(), design.frame.end_rail.width_mm());
+    let fits = |wheel_box: &WheelBox| {
+        let (inner, outer) = (wheel_box.from_y_mm.abs(), wheel_box.to_y_mm.abs());
+        inner.min(outer) > cross_w + 50.0
+            && inner.max(outer) <= width / 2.0 - rail + 1e-6
+            && wheel_box.from_x_mm >= layout.bed_front_x_mm + end_w + cross_w
+            && wheel_box.to_x_mm <= layout.bed_rear_x_mm - end_w - cross_w
+    };
+    if !layout.wheel_boxes.iter().all(fits) {
+        layout.wheel_boxes.clear();
+        layout.tyres_meet_rails = true;
+    }
 }
 
 /// The boxes of a pair of axles become one a side where they would overlap or leave less than 100 mm.
@@ -357,7 +376,8 @@ fn place_mounts(layout: &mut Layout, design: &Design) {
     layout.mounts = mounts;
 }
 
-fn place_stations(layout: &mut Layout, cross: Section, end_rail: Section, split: &DeckSplit) {
+fn place_stations(layout: &mut Layout, design: &Design, split: &DeckSplit) {
+    let (cross, end_rail, form) = (design.frame.cross_member, design.frame.end_rail, design.drawbar.form);
     let (front, rear) = (layout.bed_front_x_mm, layout.bed_rear_x_mm);
     layout.deck_joint_x_mm =
         (1..split.along).map(|nth| front + layout.bed_length_mm() * nth as f64 / split.along as f64).collect();
@@ -379,6 +399,14 @@ fn place_stations(layout: &mut Layout, cross: Section, end_rail: Section, split:
         pitch: layout.largest_pitch_mm,
         wanted,
     });
+    // A pole ends at the member that is really there, should a weightier place have moved it.
+    if let (Some(station), DrawbarForm::Pole) = (layout.drawbar.station_x_mm, form) {
+        let offs = layout.cross_member_x_mm.iter().map(|x| x - station);
+        if let Some(off) = offs.min_by(|a, b| a.abs().total_cmp(&b.abs())) {
+            layout.drawbar.station_x_mm = Some(station + off);
+            layout.drawbar.end_x_mm += off;
+        }
+    }
 }
 
 /// A loose ramp is pushed in under the cross-members and the rear rail; the drawbar and the axle may stand in its way.

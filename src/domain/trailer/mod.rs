@@ -1,5 +1,7 @@
 //! The parametric trailer: from what is asked ([`Spec`]) to what is built ([`Trailer`]).
 
+mod assembly;
+mod build;
 mod built;
 mod deck_split;
 mod fault;
@@ -10,6 +12,9 @@ pub mod fit_out;
 /// The regions that the road rules know.
 pub mod regions;
 mod layout;
+mod marks;
+mod members;
+mod runs;
 mod spec;
 mod stations;
 mod tyres;
@@ -18,7 +23,10 @@ mod validate;
 /// Cable runs from the plug to every lamp.
 pub mod wiring;
 mod take_off;
+mod vector;
+mod vents;
 
+pub use build::build;
 pub use built::*;
 pub use deck_split::SheetStock;
 pub use fault::*;
@@ -27,6 +35,7 @@ pub use spec::*;
 pub use take_off::*;
 pub use tyres::*;
 pub use validate::{validate, validate_shown};
+pub use vents::unvented_closed_members;
 
 use serde::{Deserialize, Serialize};
 

@@ -1,0 +1,4 @@
+//! The pieces of section, group by group.
+
+pub mod drawbar;
+pub mod frame;
