@@ -24,7 +24,7 @@ CREATE TABLE job (
     number         TEXT NOT NULL UNIQUE,
     title          TEXT NOT NULL,
     customer_id    INTEGER NOT NULL REFERENCES customer (id),
-    -- Number, title and customer in lower case: one narrow index answers the search box.
+    -- Number, title and customer in lower case, for the search box.
     search         TEXT NOT NULL,
     stage          TEXT NOT NULL CHECK
         (stage IN ('enquiry', 'quoted', 'accepted', 'in-the-shop', 'handed-over', 'declined', 'lapsed')),
@@ -48,10 +48,10 @@ CREATE TABLE job (
 ) STRICT;
 
 CREATE INDEX job_customer ON job (customer_id);
-CREATE INDEX job_updated ON job (updated_at, id);
-CREATE INDEX job_stage_updated ON job (stage, updated_at, id);
-CREATE INDEX job_title ON job (title, id);
-CREATE INDEX job_search ON job (search, stage, updated_at, id);
+-- Holds all that a search reads, in the order of the list: the rows themselves, with their long needs, stay unread.
+CREATE INDEX job_updated ON job (updated_at, id, stage, search);
+CREATE INDEX job_stage_updated ON job (stage, updated_at, id, search);
+CREATE INDEX job_title ON job (title, id, stage, search);
 CREATE INDEX job_lapsing ON job (valid_until) WHERE stage = 'quoted';
 
 CREATE TABLE variant (

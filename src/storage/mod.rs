@@ -42,6 +42,9 @@ mod shop;
 /// Who did what, when.
 mod audit;
 
+/// Backups, and whether the file is sound.
+mod upkeep;
+
 use jiff::Timestamp;
 
 pub use self::{
@@ -57,6 +60,7 @@ pub use self::{
     rates::{Added, BulkChange, DatedPrice, KeptItem, Sizes},
     revisions::{Issued, NewRevision, Revision, RevisionHead},
     shop::{BookVersion, KeptShop},
+    upkeep::BackupError,
     variants::{Headline, NewVariant, Variant},
 };
 

@@ -54,18 +54,13 @@ impl Store {
     pub async fn open(path: &Path) -> Result<Opened, OpenError> {
         let there = look(path)?;
         let failed = |why| explain(path, why);
-        let options = SqliteConnectOptions::new()
-            .filename(path)
-            .create_if_missing(true)
-            .foreign_keys(true)
-            .busy_timeout(BUSY)
-            .pragma("trusted_schema", "OFF");
+        let options = options(path).create_if_missing(true);
         let mut connection = options.clone().connect().await.map_err(failed)?;
         let is_new = match there {
             There::Nothing => true,
             There::Database => claim(&mut connection, path).await?,
         };
-        let options = options.journal_mode(SqliteJournalMode::Wal).synchronous(SqliteSynchronous::Full);
+        let options = options.journal_mode(SqliteJournalMode::Wal);
         if is_new {
             // Before the schema, so that a crash between the two leaves a file that is known as ours.
             sqlx::query("PRAGMA application_id = 1214863218").execute(&mut connection).await.map_err(failed)?;
@@ -98,6 +93,18 @@ impl Store {
         self.reads.close().await;
         self.writes.close().await;
     }
+}
+
+/// How every connection is made.
+pub(super) fn options(path: &Path) -> SqliteConnectOptions {
+    // Untrusted schema: a file that somebody else edited must not call functions through its views and triggers
+    // (sqlite.org/security.html, 1.1).
+    SqliteConnectOptions::new()
+        .filename(path)
+        .foreign_keys(true)
+        .busy_timeout(BUSY)
+        .synchronous(SqliteSynchronous::Full)
+        .pragma("trusted_schema", "OFF")
 }
 
 enum There {
@@ -180,5 +187,38 @@ fn explain(path: &Path, why: sqlx::Error) -> OpenError {
         Some(11) => OpenError::Damaged { file, why: why.to_string() },
         Some(26) => OpenError::Foreign(file),
         _ => OpenError::Other { file, why },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn every_connection_is_durable_and_careful_and_readers_cannot_write() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(&folder.path().join("shop.sqlite")).await.unwrap().store;
+        for (pool, query_only) in [(&store.reads, "1"), (&store.writes, "0")] {
+            for (pragma, expected) in [
+                ("journal_mode", "wal"),
+                ("synchronous", "2"), // FULL (sqlite.org/pragma.html#pragma_synchronous)
+                ("foreign_keys", "1"),
+                ("trusted_schema", "0"),
+                ("busy_timeout", "10000"),
+                ("query_only", query_only),
+                ("application_id", "1214863218"),
+            ] {
+                let sql = sqlx::AssertSqlSafe(format!("SELECT CAST({pragma} AS TEXT) FROM pragma_{pragma}"));
+                let sql = if pragma == "busy_timeout" {
+                    sqlx::AssertSqlSafe("SELECT CAST(timeout AS TEXT) FROM pragma_busy_timeout".to_owned())
+                } else {
+                    sql
+                };
+                let value: String = sqlx::query_scalar(sql).fetch_one(pool).await.unwrap();
+                assert_eq!(value, expected, "{pragma}");
+            }
+        }
+        let written = sqlx::query("DELETE FROM audit").execute(&store.reads).await;
+        assert!(written.unwrap_err().to_string().contains("readonly"));
     }
 }

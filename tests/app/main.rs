@@ -8,5 +8,6 @@ mod pricing_laws;
 mod nesting_laws;
 mod serve;
 mod steel_laws;
+mod storage;
 mod support;
 mod trailer_laws;
