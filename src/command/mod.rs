@@ -5,6 +5,7 @@
 //! [`CommandLine::run`].
 
 mod check_plan;
+mod estimate;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
@@ -31,6 +32,7 @@ pub struct CommandLine {
 enum Command {
     /// Serve the shop's pages and the customer's copies
     Serve(serve::Args),
+    Estimate(estimate::Args),
     /// Plan how bars are cut at the least net cost
     NestBars(nest_bars::Args),
     /// Plan how sheets are cut at the least net cost
@@ -44,6 +46,7 @@ impl CommandLine {
     pub fn run(self) -> ExitCode {
         match self.command.unwrap_or(Command::Serve(self.serve)) {
             Command::Serve(args) => serve::run(args),
+            Command::Estimate(args) => estimate::run(args),
             Command::NestBars(args) => nest_bars::run(args),
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),
