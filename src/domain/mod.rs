@@ -25,5 +25,9 @@ pub mod nesting;
 pub mod labour;
 /// Cost to price: the build-up, and what the customer sees of it.
 pub mod pricing;
+/// The one pipeline: from a spec and the shop's books to everything that follows.
+pub mod estimate;
+/// What an issued revision freezes.
+pub mod issued;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.
 pub mod quote;
