@@ -190,7 +190,12 @@ impl Page<'_> {
     fn balance(&mut self, estimate: &Estimate) {
         self.title("Weights and balance");
         for group in &estimate.weights.groups {
-            self.line(format!("  {:<24}{:>12}  {:>5.1} %", group.group.label(), self.mass(group.body.mass_kg), group.percent));
+            self.line(format!(
+                "  {:<24}{:>12}  {:>5.1} %",
+                group.group.label(),
+                self.mass(group.body.mass_kg),
+                group.percent
+            ));
         }
         for case in &estimate.weights.cases {
             self.line(format!(

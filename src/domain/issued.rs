@@ -59,7 +59,8 @@ impl IssuedQuote {
 
 /// Codes of the items that parts, plans and price lines name.
 fn codes_used(estimate: &Estimate) -> BTreeSet<&str> {
-    let parts = estimate.trailer.fittings.iter().filter_map(|fitting| fitting.part.item.as_ref()).map(|item| &*item.code);
+    let parts =
+        estimate.trailer.fittings.iter().filter_map(|fitting| fitting.part.item.as_ref()).map(|item| &*item.code);
     let lines = estimate.build_up.lines.iter().filter_map(|line| line.code.as_deref());
     let bars = estimate.cutting.bars.iter().flat_map(|cut| &cut.sources);
     let sheets = estimate.cutting.sheets.iter().flat_map(|cut| &cut.sources);

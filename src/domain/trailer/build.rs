@@ -1,8 +1,8 @@
 //! From what is asked to what is built.
 
 use super::{
-    Assumed, FinishSystem, Layout, SheetStock, Spec, SpecFaults, Trailer, Weld, assembly::Assembly, lay_out_with,
-    marks, members, vents,
+    Assumed, FinishSystem, Layout, SheetStock, Spec, SpecFaults, Trailer, Weld, assembly::Assembly, fit_out,
+    lay_out_with, marks, members, validate, vents, wiring,
 };
 use crate::domain::{
     shop::{Goods, RateBook},
@@ -14,9 +14,13 @@ use crate::domain::{
 /// # Errors
 /// Every fault of the spec, all at once, when it cannot be built.
 pub fn build(spec: &Spec, rates: &RateBook, assumed: &Assumed) -> Result<Trailer, SpecFaults> {
+    validate(spec)?;
     let sheets = deck_stock(spec, rates);
     let layout = lay_out_with(spec, assumed, &sheets);
-    Ok(assemble(spec, layout))
+    let mut trailer = assemble(spec, layout);
+    trailer.wiring = wiring::wire(spec, &trailer.layout);
+    trailer.fittings = fit_out::fit_out(spec, &trailer.layout, rates, assumed);
+    Ok(trailer)
 }
 
 /// Steel, sheets and joints of a layout, without bought parts.
