@@ -9,6 +9,7 @@ mod estimate;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
+mod schema;
 mod section;
 mod serve;
 
@@ -40,6 +41,7 @@ enum Command {
     /// Replay a cutting plan and name its faults
     CheckPlan(check_plan::Args),
     Section(section::Args),
+    Schema(schema::Args),
 }
 
 impl CommandLine {
@@ -51,6 +53,7 @@ impl CommandLine {
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),
             Command::Section(args) => section::run(args),
+            Command::Schema(args) => schema::run(args),
         }
     }
 }

@@ -7,6 +7,7 @@ mod measure_laws;
 mod pricing_laws;
 mod nesting_laws;
 mod serve;
+mod spec_laws;
 mod steel_laws;
 mod storage;
 mod support;

@@ -97,7 +97,8 @@ pub fn read_angle(text: &str) -> Result<f64, ReadFault> {
         return Ok(radians.to_degrees());
     }
     let degrees = typed.only(|unit| matches!(unit, "°" | "deg" | "degree" | "degrees").then_some(1))?;
-    Ok(degrees.to_f64().unwrap_or_default())
+    // By way of its digits: the nearest f64, so that writing it gives them again.
+    Ok(degrees.normalize().to_string().parse().unwrap_or_default())
 }
 
 /// A time in minutes: `90`, `90 min`, `1.5 h`, `1h 30`, `1 h 30 min`, `1:30`.

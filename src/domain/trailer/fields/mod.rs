@@ -11,9 +11,11 @@
 //! the registry does not know is left alone.
 
 mod registry;
+mod schema;
 mod texts;
 
 pub use registry::groups;
+pub use schema::schema;
 pub use texts::{Typed, read, too_many, write};
 
 use serde_json::Value;
@@ -140,16 +142,22 @@ fn walk_list(list: &'static List, path: String, document: &Value, visit: &mut im
     }
 }
 
-/// The field at a full path, and the label of its item where it stands in a list: "load 2: mass".
+/// The field at a full path.
 pub fn field_at(path: &str) -> Option<&'static Field> {
-    fn within<'a>(lists: &'a [List], path: &str) -> Option<&'a Field> {
-        lists
-            .iter()
-            .find_map(|list| list.fields.iter().find(|field| field.is_at(path)).or_else(|| within(&list.lists, path)))
+    all_fields().find(|field| field.is_at(path))
+}
+
+/// Every field, in the order of the form, those of lists with `*` for the item.
+pub fn all_fields() -> impl Iterator<Item = &'static Field> {
+    fn within(list: &'static List, found: &mut Vec<&'static Field>) {
+        found.extend(&list.fields);
+        list.lists.iter().for_each(|inner| within(inner, found));
     }
-    groups()
-        .iter()
-        .find_map(|group| group.fields.iter().find(|field| field.path == path).or_else(|| within(&group.lists, path)))
+    groups().iter().flat_map(|group| {
+        let mut found: Vec<&'static Field> = group.fields.iter().collect();
+        group.lists.iter().for_each(|list| within(list, &mut found));
+        found
+    })
 }
 
 fn is_at(template: &str, path: &str) -> bool {
