@@ -6,6 +6,7 @@ mod any_spec;
 mod measure_laws;
 mod pricing_laws;
 mod nesting_laws;
+mod section_command;
 mod serve;
 mod spec_laws;
 mod steel_laws;

@@ -53,7 +53,9 @@ pub fn integrals(outline: &[Corner]) -> Integrals {
         let (from, to) = (arc.end(), next.start());
         let delta = [to[0] - from[0], to[1] - from[1]];
         along(&mut sum, |t| ([from[0] + t * delta[0], from[1] + t * delta[1]], delta));
-        along(&mut sum, |t| next.at(t));
+        if next.radius > 0.0 {
+            along(&mut sum, |t| next.at(t));
+        }
     }
     sum
 }
@@ -87,41 +89,41 @@ pub fn points(outline: &[Corner], chord_deg: f64) -> Vec<[f64; 2]> {
     points
 }
 
-/// The part of a plane outline on or above the level y, as points.
-fn above(points: &[[f64; 2]], level: f64) -> Vec<[f64; 2]> {
-    let mut kept = Vec::with_capacity(points.len() + 4);
-    for (nth, &[x, y]) in points.iter().enumerate() {
-        let [next_x, next_y] = points[(nth + 1) % points.len()];
-        if y >= level {
-            kept.push([x, y]);
+/// Area and first moment about the level of what lies above it: −∮max(y − level, 0) dx and −½∮max(y − level, 0)² dx around the points.
+fn above(points: &[[f64; 2]], level: f64) -> (f64, f64) {
+    let mut sum = (0.0, 0.0);
+    let mut before = points.last().copied().unwrap_or_default();
+    for &here in points {
+        let (from, to) = (before[1] - level, here[1] - level);
+        let (high, low) = (from.max(to), from.min(to));
+        if high > 0.0 {
+            let dx = here[0] - before[0];
+            // Of an edge that crosses the level only the part above it counts.
+            let (share, low) = if low < 0.0 { (high / (high - low), 0.0) } else { (1.0, low) };
+            sum.0 -= share * dx * (high + low) / 2.0;
+            sum.1 -= share * dx * (high * high + high * low + low * low) / 6.0;
         }
-        if (y >= level) != (next_y >= level) {
-            let share = (level - y) / (next_y - y);
-            kept.push([x + share * (next_x - x), level]);
-        }
+        before = here;
     }
-    kept
+    sum
 }
 
 /// Plastic section modulus for bending about the horizontal: ∫|y − y_p| dA with as much area above y_p as below. Arcs are taken as
 /// chords of three degrees, within 0.01 % for the sections here.
 pub fn plastic_modulus(outline: &[Corner]) -> f64 {
     let points = points(outline, 3.0);
-    let part = |level: f64| {
-        let corners: Vec<Corner> = above(&points, level).into_iter().map(|[x, y]| corner(x, y, 0.0)).collect();
-        integrals(&corners)
-    };
     let (mut low, mut high) =
         points.iter().fold((f64::MAX, f64::MIN), |(low, high), &[_, y]| (low.min(y), high.max(y)));
-    let whole = part(low - 1.0);
-    for _ in 0..50 {
+    // About the lowest level everything lies above.
+    let (area, moment) = above(&points, low);
+    let lowest = low;
+    for _ in 0..40 {
         let middle = (low + high) / 2.0;
-        if part(middle).area > whole.area / 2.0 { low = middle } else { high = middle }
+        if above(&points, middle).0 > area / 2.0 { low = middle } else { high = middle }
     }
     let level = (low + high) / 2.0;
-    let top = part(level);
-    // ∫|y − y_p| = the first moments of both parts about y_p, the lower one negative.
-    2.0 * (top.y - top.area * level) - (whole.y - whole.area * level)
+    // Upper less lower first moment is that of the whole, so their sum is twice the upper less the whole.
+    2.0 * above(&points, level).1 - (moment - area * (level - lowest))
 }
 
 /// A round corner as an arc; a sharp one has radius 0.

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{
     hollow, open,
-    outline::{Corner, corner, points},
+    outline::{Corner, corner, integrals, points},
     section::{Section, SectionKind},
 };
 
@@ -70,7 +70,13 @@ impl Section {
 
     /// Mass of a metre of another material, nominal wall.
     pub fn mass_kg_per_m(&self, density_kg_per_m3: f64) -> f64 {
-        self.properties().mass_kg_per_m * density_kg_per_m3 / STEEL_KG_PER_M3
+        let mass_of_steel = match self.kind() {
+            // The area alone, without the search for their plastic moduli.
+            SectionKind::Angle => integrals(&open::angle_outline(self)).area * STEEL_KG_PER_M3 * 1e-6,
+            SectionKind::Channel => integrals(&open::channel_outline(self)).area * STEEL_KG_PER_M3 * 1e-6,
+            _ => self.properties().mass_kg_per_m,
+        };
+        mass_of_steel * density_kg_per_m3 / STEEL_KG_PER_M3
     }
 
     /// The outside of the section, anticlockwise, and of a tube the inside, nominal dimensions; origin in the middle of the box around it, x
