@@ -2,12 +2,14 @@
 
 use super::{
     Cut, Design, EndCut, Face, Grain, Group, Hole, HolePurpose, Joint, JointKind, Layout, Member, Panel, PanelRole,
-    PartRef, Point, Role,
+    PartRef, Point, Role, SheetStock,
+    build::sheet_stock,
     runs::{Seam, cut_outline_mm, fillet_leg_mm},
-    vector::{UP, angle_between_deg, cross, moved},
+    vector::{UP, angle_between_deg, cross, dot, moved},
 };
 use crate::domain::{
     measure::Tenths,
+    shop::RateBook,
     steel::{Grade, Metal, Section, SectionKind, SheetMaterial},
 };
 
@@ -21,6 +23,7 @@ const PACKED_MM: f64 = 60.0;
 pub struct Assembly<'a> {
     pub design: &'a Design,
     pub layout: &'a Layout,
+    rates: &'a RateBook,
     pub members: Vec<Member>,
     pub panels: Vec<Panel>,
     pub joints: Vec<Joint>,
@@ -63,10 +66,11 @@ pub fn closed_end(section: Section) -> EndCut {
 }
 
 impl<'a> Assembly<'a> {
-    pub fn new(design: &'a Design, layout: &'a Layout) -> Self {
+    pub fn new(design: &'a Design, layout: &'a Layout, rates: &'a RateBook) -> Self {
         Self {
             design,
             layout,
+            rates,
             members: Vec::with_capacity(96),
             panels: Vec::with_capacity(96),
             joints: Vec::with_capacity(256),
@@ -207,7 +211,7 @@ impl<'a> Assembly<'a> {
     }
 
     /// Lowest point of a level member with its depth upright, wherever its centroid is.
-    fn underside_mm(&self, member: usize) -> f64 {
+    pub fn underside_mm(&self, member: usize) -> f64 {
         let member = &self.members[member];
         let up = match member.section.kind() {
             SectionKind::Angle | SectionKind::Channel => member.section.properties().centroid_mm[1],
@@ -279,6 +283,39 @@ impl<'a> Assembly<'a> {
             Metal::Steel => SheetMaterial::SheetSteel,
             Metal::Aluminium => SheetMaterial::SheetAluminium,
         }
+    }
+
+    /// Plain sheet that can be welded to the frame.
+    pub fn sheet_like_frame(&self) -> SheetMaterial {
+        match self.design.frame.grade.metal() {
+            Metal::Steel => SheetMaterial::SheetSteel,
+            Metal::Aluminium => SheetMaterial::SheetAluminium,
+        }
+    }
+
+    /// Sizes in which a sheet can be bought.
+    pub fn stock(&self, material: SheetMaterial, thickness_mm: f64) -> Vec<SheetStock> {
+        sheet_stock(self.rates, material, thickness_mm)
+    }
+
+    /// The member of such a role whose side or end is at this point, within its own section.
+    pub fn beside(&self, point: Point, role: impl Fn(Role) -> bool) -> Option<usize> {
+        let off = |index: usize| {
+            let member = &self.members[index];
+            let (direction, length) = member.direction();
+            let offset = [0, 1, 2].map(|axis| point[axis] - member.from[axis]);
+            let along = dot(offset, direction).max(0.0).min(length);
+            let nearest = moved(member.from, direction, along);
+            let away = [0, 1, 2].map(|axis| point[axis] - nearest[axis]);
+            dot(away, away).sqrt()
+        };
+        let reach = |index: usize| {
+            let section = &self.members[index].section;
+            section.depth_mm().hypot(section.width_mm())
+        };
+        let near =
+            (0..self.members.len()).filter(|&index| role(self.members[index].role) && off(index) <= reach(index));
+        near.min_by(|&a, &b| off(a).total_cmp(&off(b)))
     }
 
     /// A cap on every end that was left to be capped.

@@ -1,8 +1,8 @@
 //! From what is asked to what is built.
 
 use super::{
-    Assumed, FinishSystem, Layout, SheetStock, Spec, SpecFaults, Trailer, Weld, assembly::Assembly, fit_out,
-    lay_out_with, marks, members, validate, vents, wiring,
+    Assumed, FinishSystem, Layout, SheetStock, Spec, SpecFaults, Trailer, Weld, assembly::Assembly, fit_out::fit_out,
+    lay_out_with, layout::deck_split, marks, members, panels, validate, vents, wiring::wire,
 };
 use crate::domain::{
     shop::{Goods, RateBook},
@@ -15,20 +15,30 @@ use crate::domain::{
 /// Every fault of the spec, all at once, when it cannot be built.
 pub fn build(spec: &Spec, rates: &RateBook, assumed: &Assumed) -> Result<Trailer, SpecFaults> {
     validate(spec)?;
-    let sheets = deck_stock(spec, rates);
+    Ok(build_valid(spec, rates, assumed))
+}
+
+/// The same for a spec that was validated before: the estimate builds again and again until what it assumed stands still.
+pub fn build_valid(spec: &Spec, rates: &RateBook, assumed: &Assumed) -> Trailer {
+    let sheets = sheet_stock(rates, spec.design.deck.material, spec.design.deck.thickness.mm());
     let layout = lay_out_with(spec, assumed, &sheets);
-    let mut trailer = assemble(spec, layout);
-    trailer.wiring = wiring::wire(spec, &trailer.layout);
-    trailer.fittings = fit_out::fit_out(spec, &trailer.layout, rates, assumed);
-    Ok(trailer)
+    let mut trailer = assemble(spec, layout, rates, &sheets);
+    trailer.fittings = fit_out(spec, &trailer.layout, rates, assumed);
+    trailer.wiring = wire(spec, &trailer.layout);
+    trailer
 }
 
 /// Steel, sheets and joints of a layout, without bought parts.
-fn assemble(spec: &Spec, layout: Layout) -> Trailer {
-    let mut asm = Assembly::new(&spec.design, &layout);
+fn assemble(spec: &Spec, layout: Layout, rates: &RateBook, sheets: &[SheetStock]) -> Trailer {
+    let mut asm = Assembly::new(&spec.design, &layout, rates);
     let drawbar = members::drawbar::build(&mut asm);
     let frame = members::frame::build(&mut asm, &drawbar);
     members::drawbar::meet_frame(&mut asm, &drawbar, &frame);
+    let feet = members::sides::build(&mut asm, &frame, drawbar.pole);
+    members::loading::build(&mut asm, &frame);
+    members::fittings::build(&mut asm, &drawbar, &frame);
+    panels::deck::build(&mut asm, deck_split(&spec.design, &layout, sheets), &feet);
+    panels::plates::build(&mut asm, &drawbar, &frame);
     asm.cap_ends();
     let Assembly { members, panels, joints, seams, .. } = asm;
     let welds = seams.iter().enumerate().filter_map(|(joint, seam)| seam.map(|seam| (joint, seam)));
@@ -50,11 +60,6 @@ fn assemble(spec: &Spec, layout: Layout) -> Trailer {
     }
     marks::mark(&mut trailer);
     trailer
-}
-
-/// Sizes that the deck's sheet is sold in.
-fn deck_stock(spec: &Spec, rates: &RateBook) -> Vec<SheetStock> {
-    sheet_stock(rates, spec.design.deck.material, spec.design.deck.thickness.mm())
 }
 
 /// Sizes that this sheet is sold in; the usual one where the rate book has none, so that the price says what is missing.

@@ -74,12 +74,16 @@ pub fn lay_out_with(spec: &Spec, assumed: &Assumed, sheets: &[SheetStock]) -> La
     place_wheels(&mut layout, design);
     place_drawbar(&mut layout, design);
     place_mounts(&mut layout, design);
-    let boards = design.deck.material == SheetMaterial::HardwoodBoards;
-    let split = split_deck(layout.bed_length_mm(), layout.bed_width_mm, sheets, boards);
+    let split = deck_split(design, &layout, sheets);
     place_stations(&mut layout, design, &split);
     layout.ramp_stowage = (design.loading.ramp == RampForm::Loose).then(|| ramp_stowage(&layout, design));
     measure_overall(&mut layout, design);
     layout
+}
+
+pub(super) fn deck_split(design: &Design, layout: &Layout, sheets: &[SheetStock]) -> DeckSplit {
+    let boards = design.deck.material == SheetMaterial::HardwoodBoards;
+    split_deck(layout.bed_length_mm(), layout.bed_width_mm, sheets, boards)
 }
 
 /// The largest pitch of the cross-members: asked, or what the deck spans (common practice, no source: plywood 27 times its
@@ -115,7 +119,7 @@ fn place_axles(layout: &mut Layout, design: &Design, assumed: &Assumed) {
 
 /// Underside of the frame above the hubs, standing empty, as the suspension wants it at least: a beam needs its travel plus
 /// spring and half beam; a torsion axle's tube lies close under the frame.
-fn natural_mount_height_mm(design: &Design) -> f64 {
+pub(super) fn natural_mount_height_mm(design: &Design) -> f64 {
     let bump = design.running_gear.bump_travel.mm();
     match design.running_gear.suspension {
         Suspension::Leaf => HALF_AXLE_MM + 40.0 + bump,

@@ -1,6 +1,7 @@
 //! The parametric trailer: from what is asked ([`Spec`]) to what is built ([`Trailer`]).
 
 mod assembly;
+mod bend;
 mod build;
 mod built;
 mod deck_split;
@@ -14,6 +15,7 @@ pub mod regions;
 mod layout;
 mod marks;
 mod members;
+mod panels;
 mod runs;
 mod spec;
 mod stations;
@@ -26,7 +28,7 @@ mod take_off;
 mod vector;
 mod vents;
 
-pub use build::build;
+pub use build::{build, build_valid};
 pub use built::*;
 pub use deck_split::SheetStock;
 pub use fault::*;

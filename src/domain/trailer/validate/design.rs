@@ -269,6 +269,13 @@ fn clearance(checker: &mut Checker<'_>, layout: &Layout) {
             checker.fault("design.bed.height", what, format!("type at least {least}, or leave it empty"));
         }
     }
+    if layout.tyres_meet_rails && checker.is_sound(&["design.running_gear.track", "design.bed.height"]) {
+        checker.fault(
+            "design.bed.height",
+            "lets a tyre meet the frame before the suspension is on its stop",
+            "raise the bed, leave its height empty, choose smaller wheels or less travel, or change the track",
+        );
+    }
     // Over the wheels without boxes: the deck itself must clear the tyres.
     let deck_under = layout.frame_top_z_mm;
     if design.bed.place == BedPlace::Over
