@@ -4,7 +4,7 @@
 use hitchwright::domain::{
     measure::{Length, Mass},
     shop::RateBook,
-    steel::SheetMaterial,
+    steel::{Metal, SheetMaterial},
     trailer::{
         Assumed, AxlePlaceBy, BedPlace, Brakes, Corner, DeckFixing, DrawbarForm, FinishSystem, FrontForm, Load,
         Mudguards, PoleReach, RampForm, SideForm, SparePlace, Spec, Stack, Suspension, TowingVehicle,
@@ -90,15 +90,15 @@ fn spec(draw: &mut Draw) -> Spec {
     let drawbar = &mut design.drawbar;
     drawbar.form = draw.of(DrawbarForm::ALL);
     drawbar.section = draw.section(&["shs 60x60x4", "rhs 80x40x4", "rhs 100x50x4", "shs 70x70x3"]);
-    drawbar.grade = draw.section(&["S235", "S355"]);
-    drawbar.length = draw.mm(700, 2000, 10);
+    drawbar.grade = frame.grade;
+    drawbar.length = draw.mm(900, 2000, 10);
     drawbar.reach = draw.of(PoleReach::ALL);
     drawbar.end_station = draw.maybe(200, 1500, 10);
-    drawbar.included_angle_deg = f64::from(40 + draw.number() % 21);
+    drawbar.included_angle_deg = f64::from(40 + draw.number() % 12);
     drawbar.telescopic = drawbar.form == DrawbarForm::Pole && draw.yes();
     drawbar.travel = draw.mm(50, 400, 50);
     drawbar.pin_pitch = draw.of(&[50.0, 40.0, 75.0]).into();
-    drawbar.inner_section = draw.section(&["shs 50x50x3", "shs 50x50x4"]);
+    drawbar.inner_section = draw.section(&["shs 50x50x3", "shs 60x60x4"]);
     drawbar.coupling_height = draw.mm(350, 500, 10);
 
     let gear = &mut design.running_gear;
@@ -109,11 +109,11 @@ fn spec(draw: &mut Draw) -> Spec {
     gear.bump_travel = draw.mm(40, 100, 10);
     gear.wheel.rolling_radius = draw.mm(200, 320, 4);
     gear.wheel.section_width = draw.mm(125, 205, 10);
-    gear.track = draw.maybe(1000, 2200, 10);
+    gear.track = (draw.number() % 8 == 7).then(|| draw.mm(1000, 2200, 10));
     gear.brakes = draw.of(Brakes::ALL);
     gear.place_by = draw.of(AxlePlaceBy::ALL);
     gear.share = 0.5 + f64::from(draw.number() % 20) / 100.0;
-    gear.distance = draw.mm(600, 2500, 10);
+    gear.distance = draw.mm(500, (bed.length.mm() as u32 - 450).max(510), 10);
     gear.donor.spring_seats = draw.maybe(800, 1300, 10);
     gear.donor.link_mounts = draw.maybe(700, 1200, 10);
     gear.donor.link_length = draw.maybe(300, 500, 10);
@@ -123,6 +123,10 @@ fn spec(draw: &mut Draw) -> Spec {
     deck.thickness =
         if deck.material.is_wood() { draw.of(&[15.0, 12.0, 18.0, 21.0]) } else { draw.of(&[3.0, 2.0, 4.0]) }.into();
     deck.fixing = if deck.material.is_wood() { DeckFixing::Screwed } else { draw.of(DeckFixing::ALL) };
+    let aluminium = frame.grade.metal() == Metal::Aluminium;
+    if deck.fixing == DeckFixing::Welded && deck.material.is_aluminium() != aluminium {
+        deck.fixing = DeckFixing::Bolted;
+    }
     deck.fixing_pitch = draw.mm(150, 400, 50);
 
     let sides = &mut design.sides;
@@ -137,12 +141,12 @@ fn spec(draw: &mut Draw) -> Spec {
 
     let loading = &mut design.loading;
     loading.ramp = draw.of(RampForm::ALL);
-    loading.ramp_length = draw.mm(800, 2600, 10);
+    loading.ramp_length = draw.mm(700, (bed.length.mm() as u32 * 2 / 3).max(720), 10);
     loading.ramp_width = draw.mm(300, 900, 10);
     loading.ramp_sheet =
         draw.of(&[SheetMaterial::TreadAluminium, SheetMaterial::TreadSteel, SheetMaterial::ExpandedMetal]);
     loading.ramp_rung_pitch = draw.mm(200, 400, 10);
-    loading.docking_places = 1 + draw.number() % 3;
+    loading.docking_places = 1 + draw.number() % 2;
     loading.ramp_lock = draw.yes();
     loading.prop_stands = draw.number() % 3;
     loading.wheel_chocks = draw.number() % 3;
@@ -157,6 +161,9 @@ fn spec(draw: &mut Draw) -> Spec {
     fittings.rear_bumper = draw.yes();
     fittings.tool_boxes = draw.number() % 2;
     design.finish.system = draw.of(FinishSystem::ALL);
+    if aluminium && design.finish.system == FinishSystem::Galvanised {
+        design.finish.system = FinishSystem::Powder;
+    }
 
     let need = &mut spec.need;
     need.loads.push(Load {

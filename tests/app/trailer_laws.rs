@@ -9,7 +9,7 @@ use hitchwright::domain::{
         unvented_closed_members,
     },
 };
-use proptest::prelude::*;
+use proptest::{prelude::*, strategy::ValueTree};
 
 use super::any_spec::{any_spec, guess, no_rates};
 
@@ -253,4 +253,26 @@ fn balance(trailer: &Trailer) -> Result<(), TestCaseError> {
     let area: f64 = deck.iter().map(|panel| panel.area_mm2()).sum();
     prop_assert!(moment.abs() <= area * 0.5 + 1e-6, "deck's centre is off the middle");
     Ok(())
+}
+
+/// The laws are about trailers: enough of the random specs must be ones that can be built, of every form.
+#[test]
+fn the_random_specs_can_mostly_be_built() {
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let mut refused: HashMap<String, u32> = HashMap::new();
+    let mut built = 0;
+    for _ in 0..300 {
+        let spec = any_spec().new_tree(&mut runner).unwrap().current();
+        match build(&spec, &no_rates(), &guess(&spec)) {
+            Ok(_) => built += 1,
+            Err(faults) => {
+                for fault in faults.0 {
+                    *refused.entry(format!("{} {}", fault.field, fault.wrong)).or_default() += 1;
+                }
+            }
+        }
+    }
+    let mut reasons: Vec<_> = refused.into_iter().collect();
+    reasons.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    assert!(built >= 100, "{built} of 300 built; {reasons:#?}");
 }
