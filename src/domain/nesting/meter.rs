@@ -68,14 +68,6 @@ impl<'a> Meter<'a> {
         self.limit = self.spent + left / 100 * percent.min(100) + if percent >= 100 { left % 100 } else { 0 };
     }
 
-    pub fn spent(&self) -> u64 {
-        self.spent
-    }
-
-    pub fn left(&self) -> u64 {
-        if self.stopped.is_some() { 0 } else { self.limit.saturating_sub(self.spent) }
-    }
-
     pub fn stopped(&self) -> Option<Stopped> {
         self.stopped
     }

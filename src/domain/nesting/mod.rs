@@ -37,6 +37,8 @@ pub mod check;
 pub mod json;
 
 mod meter;
+#[cfg(test)]
+mod tests;
 
 use meter::Meter;
 

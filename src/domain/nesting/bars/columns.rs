@@ -229,7 +229,7 @@ fn suffixes(model: &Model, values: &[i64], demand: &[u32], meter: &mut Meter) ->
         whole.widen(t as u16, model.types[t].weight, values[t], demand[t], bears, meter);
         whole.steps.clear();
         size += whole.fillings.len();
-        if size > 3_000_000 || !meter.goes_on() {
+        if size > 8_000_000 || !meter.goes_on() {
             return None;
         }
         frontiers.push(Frontier { fillings: whole.fillings.clone(), steps: Vec::new() });
@@ -254,7 +254,7 @@ struct Listing<'a> {
 
 impl Listing<'_> {
     fn list(&mut self, t: usize, used: i64, value: i64, meter: &mut Meter) -> bool {
-        self.work += 4;
+        self.work += 12;
         let kind = &self.model.kinds[self.kind];
         let extra = self.prices.kinds[self.kind];
         if t == self.model.types.len() {

@@ -11,14 +11,14 @@ use super::{
 };
 use crate::domain::nesting::Meter;
 
-pub(super) struct Finish<'a, 'm, 'w> {
+struct Finish<'a, 'm, 'w> {
     model: &'a Model,
     rows: Rows,
     columns: Vec<Column>,
     excuses: usize,
     /// What a plan must undercut.
-    pub upper: i128,
-    pub best: Option<Plan>,
+    upper: i128,
+    best: Option<Plan>,
     nodes_left: u64,
     /// Whether every branch was followed to its end.
     whole: bool,
@@ -103,7 +103,7 @@ impl Finish<'_, '_, '_> {
     }
 
     /// The program when this column was taken once.
-    fn after(&self, lp: &Lp, left: &Left, column: &Column) -> (Lp, Left) {
+    fn after(&mut self, lp: &Lp, left: &Left, column: &Column) -> (Lp, Left) {
         let (mut lp, mut left) = (lp.clone(), left.clone());
         left.take(column, 1);
         let types = self.model.types.len();
@@ -121,6 +121,7 @@ impl Finish<'_, '_, '_> {
             }
         }
         lp.refresh();
+        self.meter.spend(self.columns.len() as u64 + 200);
         (lp, left)
     }
 
@@ -142,7 +143,7 @@ impl Finish<'_, '_, '_> {
                 reduced
             })
             .collect();
-        self.meter.spend(work / 8);
+        self.meter.spend((work + reduced.len() as u64) / 4);
         let short: i128 = least.iter().zip(most_bars(left)).map(|(&l, n)| i128::from(l) * n).sum();
         let bound = (promise + short).max(0);
         let gap = self.upper - fixed - bound;

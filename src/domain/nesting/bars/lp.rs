@@ -98,7 +98,8 @@ impl Lp {
         &self.prices
     }
 
-    pub fn objective(&self) -> f64 {
+    #[cfg(test)]
+    fn objective(&self) -> f64 {
         self.prices.iter().zip(&self.rhs).map(|(y, b)| y * b).sum()
     }
 

@@ -24,7 +24,6 @@ const MOST_LINES: usize = 20_000;
 /// Parts of one charged length.
 #[derive(Debug)]
 pub(super) struct Type {
-    pub charged: i64,
     pub weight: i64,
     pub demand: u32,
     /// Places in the problem's list of parts, with quantity.
@@ -71,12 +70,6 @@ pub(super) struct Column {
     pub cost: i64,
 }
 
-impl Column {
-    pub fn pieces(&self) -> u32 {
-        self.items.iter().map(|&(_, n)| n).sum()
-    }
-}
-
 impl Model {
     pub fn new(problem: &Problem) -> Result<Self, Fault> {
         check_lengths(problem)?;
@@ -99,12 +92,7 @@ impl Model {
         let types: Vec<Type> = by_length
             .into_iter()
             .rev()
-            .map(|(charged, parts)| Type {
-                charged,
-                weight: charged + kerf,
-                demand: parts.iter().map(|&(_, n)| n).sum(),
-                parts,
-            })
+            .map(|(charged, parts)| Type { weight: charged + kerf, demand: parts.iter().map(|&(_, n)| n).sum(), parts })
             .collect();
         if types.len() > usize::from(u16::MAX) {
             return Err(Fault::new("parts", "more than 65,535 different lengths"));

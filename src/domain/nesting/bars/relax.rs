@@ -45,8 +45,6 @@ pub(super) struct Relaxed {
     pub prices: Prices,
     /// (place in the pool, bars).
     pub solution: Vec<(usize, f64)>,
-    /// Whether the prices are final (no column undercuts them) and every part is covered by real columns.
-    pub solved: bool,
 }
 
 /// Rows of the program: one for each type, then the limits.
@@ -151,7 +149,6 @@ pub(super) fn relax(
     let most = most_bars(left);
     let mut best: Option<(i128, Prices)> = None;
     let mut outcome = lp.dual();
-    let mut solved = false;
     for _ in 0..rounds.max(1) {
         meter.spend(lp.take_work() / 8);
         if outcome == Outcome::Infeasible {
@@ -179,7 +176,6 @@ pub(super) fn relax(
             }
         }
         if !added {
-            solved = true;
             break;
         }
         outcome = lp.primal();
@@ -187,12 +183,11 @@ pub(super) fn relax(
     meter.spend(lp.take_work() / 8);
     let mut solution = Vec::new();
     for (j, x) in lp.solution() {
-        match j.checked_sub(excuses) {
-            Some(j) => solution.push((places[j], x)),
-            None => solved = false,
+        if let Some(j) = j.checked_sub(excuses) {
+            solution.push((places[j], x));
         }
     }
     let (bound, prices) =
         best.unwrap_or((0, Prices { types: vec![0; model.types.len()], kinds: vec![0; model.kinds.len()] }));
-    Relaxed { bound: bound.max(0), prices, solution, solved }
+    Relaxed { bound: bound.max(0), prices, solution }
 }

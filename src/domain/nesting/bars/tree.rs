@@ -75,7 +75,7 @@ impl<'a> Tree<'a> {
             }
             let branches = self.branches(&relaxed);
             let leaf = branches.is_none();
-            let (most, nodes) = if leaf { (40_000, u64::MAX) } else { (3_000, 200) };
+            let (most, nodes) = if leaf { (200_000, u64::MAX) } else { (3_000, 200) };
             if self.close(&relaxed, &limits, most, nodes, meter) {
                 continue;
             }

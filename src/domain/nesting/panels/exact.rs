@@ -11,7 +11,7 @@ use super::{
     Axis,
     fill::{Layout, Rect, Saw, Spot},
     first::Plan,
-    model::Model,
+    model::{Kind, Model},
 };
 use crate::domain::nesting::Meter;
 
@@ -35,11 +35,19 @@ struct Piece {
 
 #[derive(Clone, Copy, Debug)]
 enum Way {
-    Impossible,
     /// The piece is the part, or it is empty.
     Whole,
     /// Divided so far from its start: the parts before the cut and those behind it.
     Cut(Axis, i64, Set, Set),
+}
+
+/// What is known of a piece.
+#[derive(Clone, Copy, Debug)]
+enum Known {
+    /// The greatest kept area, and how it comes about.
+    Best(i64, Way),
+    /// It is below this.
+    Below(i64),
 }
 
 pub(super) struct Exact<'a, 'm, 'w> {
@@ -48,7 +56,7 @@ pub(super) struct Exact<'a, 'm, 'w> {
     sets: Vec<Vec<u32>>,
     radix: Vec<usize>,
     areas: Vec<i64>,
-    known: Vec<HashMap<Piece, (i64, Way)>>,
+    known: Vec<HashMap<Piece, Known>>,
     chains: HashMap<(usize, Axis, Set), Rc<Vec<i64>>>,
     /// What a plan must undercut, and the best that does: kind and set of each sheet.
     upper: i128,
@@ -116,6 +124,7 @@ impl Exact<'_, '_, '_> {
             return;
         }
         let Some(first) = self.sets[left].iter().position(|&n| n > 0) else { return };
+        self.meter.spend(left as u64);
         // Largest sets first: they leave least.
         for set in (1..=left).rev() {
             if self.sets[set][first] == 0 || !self.within(set, left) {
@@ -130,21 +139,22 @@ impl Exact<'_, '_, '_> {
                 if stock[kind] == 0 || (last.1 == set && kind > last.0) {
                     continue;
                 }
-                self.meter.spend(1);
+                self.meter.spend(4);
                 let rest = self.least(left - set);
                 if cost + self.least_on(kind, set) + rest >= self.upper {
                     continue;
                 }
                 let sheet = &self.model.kinds[kind];
                 let whole = Piece { dx: sheet.length, dy: sheet.width, set, axis: None, stage: 0 };
-                let kept = self.kept(kind, whole);
-                if kept < 0 || self.out {
-                    continue;
-                }
+                // So much must be kept that the plan comes out below the best one.
+                let need = if sheet.value > 0 {
+                    let over = cost + sheet.cost + rest - self.upper;
+                    i64::try_from(over.div_euclid(sheet.value) + 1).unwrap_or(i64::MAX).max(0)
+                } else {
+                    0
+                };
+                let Some(kept) = self.kept(kind, whole, need) else { continue };
                 let one = sheet.cost - sheet.value * i128::from(kept);
-                if cost + one + rest >= self.upper {
-                    continue;
-                }
                 stock[kind] -= 1;
                 sheets.push((kind, set));
                 self.share(left - set, (kind, set), stock, cost + one, sheets);
@@ -165,50 +175,67 @@ impl Exact<'_, '_, '_> {
         if spare < 0 { i128::MAX / 4 } else { kind.cost - kind.value * i128::from(spare) }
     }
 
-    /// What these parts cost at least on sheets of their own: one sheet that is not dearer than any, by area.
+    /// What these parts cost at least on sheets of their own, by area: the cheapest sheets for their area, and not fewer
+    /// than the largest sheet allows.
     fn least(&self, set: Set) -> i128 {
         if set == 0 {
             return 0;
         }
-        let kinds = self.model.kinds.iter();
-        let fixed = kinds.clone().map(|k| k.cost - k.value * i128::from(k.length * k.width)).min().unwrap_or(0);
-        let value = kinds.map(|k| k.value).min().unwrap_or(0);
+        let kinds = &self.model.kinds;
+        let value = kinds.iter().map(|k| k.value).min().unwrap_or(0);
+        let fixed = |k: &Kind| k.cost - k.value * i128::from(k.length * k.width);
+        let largest = kinds.iter().map(|k| k.length * k.width).max().unwrap_or(1).max(1);
+        let sheets = i128::from((self.areas[set] + largest - 1) / largest);
+        let cheapest = kinds.iter().map(fixed).min().unwrap_or(0);
+        let area = i128::from(self.areas[set]);
+        // Rounded down: a share of a sheet costs no less than its share of the fixed part.
+        let shares = kinds.iter().map(|k| fixed(k).max(0) * area / i128::from((k.length * k.width).max(1))).min();
         // A fixed part below nought (a rounded price) would count for every sheet.
-        fixed.min(0) * i128::from(self.model.count) + fixed.max(0) + value * i128::from(self.areas[set])
+        let below = cheapest.min(0) * i128::from(self.model.count);
+        below + (cheapest.max(0) * sheets).max(shares.unwrap_or(0)) + value * area
     }
 
-    /// The greatest kept area, or below nought where the piece cannot give the parts.
-    fn kept(&mut self, kind: usize, piece: Piece) -> i64 {
+    /// The greatest kept area if it is at least `need`; `None` where it is less or the piece cannot give the parts.
+    fn kept(&mut self, kind: usize, piece: Piece, need: i64) -> Option<i64> {
         if piece.set == 0 {
-            let worth = self.model.kinds[kind].value > 0 && self.model.keeps(piece.dx, piece.dy);
-            return if worth { piece.dx * piece.dy } else { 0 };
+            return Some(self.most(kind, &piece)).filter(|&kept| kept >= need);
         }
-        if let Some(&(kept, _)) = self.known[kind].get(&piece) {
-            return kept;
+        match self.known[kind].get(&piece) {
+            Some(&Known::Best(kept, _)) => return Some(kept).filter(|&kept| kept >= need),
+            Some(&Known::Below(limit)) if limit <= need => return None,
+            _ => {}
         }
-        let (kept, way) = self.divide(kind, piece);
+        let found = self.divide(kind, piece, need);
         if self.out {
-            return -1;
+            return None;
         }
         if self.known[kind].len() >= MOST_KNOWN {
             self.out = true;
-            return -1;
+            return None;
         }
-        self.known[kind].insert(piece, (kept, way));
-        kept
+        let known = found.map_or(Known::Below(need), |(kept, way)| Known::Best(kept, way));
+        self.known[kind].insert(piece, known);
+        found.map(|(kept, _)| kept)
     }
 
-    fn divide(&mut self, kind: usize, piece: Piece) -> (i64, Way) {
-        let valued = self.model.kinds[kind].value > 0;
+    /// At most so much of a piece can be kept; of an empty one, exactly.
+    fn most(&self, kind: usize, piece: &Piece) -> i64 {
+        let keeps = self.model.kinds[kind].value > 0 && self.model.keeps(piece.dx, piece.dy);
+        if keeps { piece.dx * piece.dy - self.areas[piece.set] } else { 0 }
+    }
+
+    fn divide(&mut self, kind: usize, piece: Piece, need: i64) -> Option<(i64, Way)> {
         let spare = piece.dx * piece.dy - self.areas[piece.set];
-        if spare < 0 || !self.fit_singly(kind, &piece) {
-            return (-1, Way::Impossible);
+        let most = self.most(kind, &piece);
+        if spare < 0 || most < need || !self.fit_singly(kind, &piece) {
+            return None;
         }
-        let most = if valued { spare } else { 0 };
-        let mut best = (-1, Way::Impossible);
         if spare == 0 && self.is_part(kind, &piece) {
-            return (0, Way::Whole);
+            return Some((0, Way::Whole)).filter(|_| need == 0);
         }
+        // What the next find must exceed.
+        let mut best: Option<(i64, Way)> = None;
+        let mut beat = need - 1;
         for axis in [Axis::X, Axis::Y] {
             let stage = if self.model.max_stages == u32::MAX {
                 0
@@ -225,43 +252,49 @@ impl Exact<'_, '_, '_> {
                 let (dx, dy) = if axis == Axis::X { (size, across) } else { (across, size) };
                 Piece { dx, dy, set, axis: made_by, stage }
             };
+            self.meter.spend(piece.set as u64 / 2);
             for one in (1..=piece.set).rev() {
-                if !self.within(one, piece.set) {
-                    continue;
-                }
                 let other = piece.set - one;
                 // A mirrored piece is as good, so each pair of sets is tried in one order.
                 if one < other {
                     break;
                 }
-                for at in self.places(kind, axis, one, other, size) {
+                if !self.within(one, piece.set) {
+                    continue;
+                }
+                let places = self.places(kind, axis, one, other, size);
+                if !self.meter.spend(10 + places.len() as u64 * 2) {
+                    self.out = true;
+                    return None;
+                }
+                for at in places {
                     let behind = (size - at - self.model.kerf).max(0);
-                    if other != 0 && behind == 0 {
+                    if (other != 0 && behind == 0)
+                        || at * across < self.areas[one]
+                        || behind * across < self.areas[other]
+                    {
                         continue;
                     }
                     let (first, second) = (sized(at, one), sized(behind, other));
-                    let (room, spare) = (at * across - self.areas[one], behind * across - self.areas[other]);
-                    if room < 0 || spare < 0 || (valued && room + spare <= best.0) || best.0 >= most {
+                    let (most_first, most_second) = (self.most(kind, &first), self.most(kind, &second));
+                    if most_first + most_second <= beat {
                         continue;
                     }
-                    if !self.meter.spend(2) {
-                        self.out = true;
-                        return (-1, Way::Impossible);
-                    }
-                    let a = self.kept(kind, first);
-                    if a < 0 || (valued && a + spare <= best.0) {
-                        continue;
-                    }
-                    let b = if behind > 0 { self.kept(kind, second) } else { 0 };
-                    if b >= 0 && a + b > best.0 {
-                        best = (a + b, Way::Cut(axis, at, one, other));
+                    self.meter.spend(20);
+                    let Some(a) = self.kept(kind, first, (beat + 1 - most_second).max(0)) else { continue };
+                    let b = if behind > 0 { self.kept(kind, second, (beat + 1 - a).max(0)) } else { Some(0) };
+                    if let Some(b) = b
+                        && a + b > beat
+                    {
+                        beat = a + b;
+                        best = Some((beat, Way::Cut(axis, at, one, other)));
                     }
                     if self.out {
-                        return (-1, Way::Impossible);
+                        return None;
                     }
-                }
-                if best.0 >= most {
-                    return best;
+                    if beat >= most {
+                        return best;
+                    }
                 }
             }
         }
@@ -358,14 +391,15 @@ impl Exact<'_, '_, '_> {
             }
             return;
         }
-        match self.known[kind].get(&piece).map(|&(_, way)| way) {
-            Some(Way::Whole) => {
+        let Some(&Known::Best(_, way)) = self.known[kind].get(&piece) else { return };
+        match way {
+            Way::Whole => {
                 let Some(t) = self.radix.iter().position(|&r| r == piece.set) else { return };
                 let sheet = &self.model.kinds[kind];
                 let lies = self.model.types[t].sizes(sheet).find(|&(dx, dy, _)| (dx, dy) == (rect.dx, rect.dy));
                 layout.placed.push(Spot { t, rect, turned: lies.is_some_and(|(_, _, turned)| turned) });
             }
-            Some(Way::Cut(axis, at, one, other)) => {
+            Way::Cut(axis, at, one, other) => {
                 let stage = if made_by == Some(axis) { made_at } else { made_at + 1 };
                 let limited = self.model.max_stages != u32::MAX;
                 let child = |dx: i64, dy: i64, set: Set| Piece {
@@ -388,7 +422,6 @@ impl Exact<'_, '_, '_> {
                     self.lay(kind, second, place, Some(axis), stage, layout);
                 }
             }
-            Some(Way::Impossible) | None => {}
         }
     }
 }
