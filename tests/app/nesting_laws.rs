@@ -254,11 +254,14 @@ fn panel_problem(most_parts: usize, cuts: panels::CutClass) -> impl Strategy<Val
         })
 }
 
+/// Size, parts, and the direction and stage of the cut that made the piece.
+type Sawn = (i64, i64, u32, Option<bool>, u32);
+
 /// The greatest kept area of a piece from which exactly these parts (a bit set) are sawn, trying every cut at every tenth.
 struct Saw<'a> {
     problem: &'a panels::Problem,
     grain: panels::SheetGrain,
-    known: HashMap<(i64, i64, u32, Option<bool>, u32), Option<i64>>,
+    known: HashMap<Sawn, Option<i64>>,
 }
 
 impl Saw<'_> {

@@ -201,9 +201,9 @@ impl Lp {
                 work += entries.len() as u64 * 2;
                 offer(alpha, reduced, Var::Column(j));
             }
-            for i in 0..n {
+            for (i, &alpha) in line.iter().enumerate() {
                 if !self.basis.contains(&Var::Surplus(i)) {
-                    offer(-line[i], self.prices[i], Var::Surplus(i));
+                    offer(-alpha, self.prices[i], Var::Surplus(i));
                 }
             }
             self.work += work;

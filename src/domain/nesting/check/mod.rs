@@ -37,7 +37,7 @@ fn claims(claims: &Claims<'_>, recomputed: Decimal, demand: &HashMap<&str, u64>,
             faults.push("unplaced: an infeasible problem names its parts and has no lower_bound".into());
         }
         for line in claims.unplaced {
-            if !demand.get(line.part.as_str()).is_some_and(|&n| u64::from(line.quantity) <= n) {
+            if demand.get(line.part.as_str()).is_none_or(|&n| u64::from(line.quantity) > n) {
                 faults.push(format!("unplaced: {} × {} is not asked for", line.quantity, line.part));
             }
         }

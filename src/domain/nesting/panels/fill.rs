@@ -93,8 +93,11 @@ pub(super) fn fill(model: &Model, kind: usize, order: &[usize], wanted: &mut [u3
     (layout, work)
 }
 
-fn choose(model: &Model, sheet: &Kind, free: &[Piece], t: usize, rules: Rules) -> Option<(usize, i64, i64, bool)> {
-    let mut best: Option<((i64, i64), (usize, i64, i64, bool))> = None;
+/// Place among the free pieces, size as it lies, whether turned.
+type Choice = (usize, i64, i64, bool);
+
+fn choose(model: &Model, sheet: &Kind, free: &[Piece], t: usize, rules: Rules) -> Option<Choice> {
+    let mut best: Option<((i64, i64), Choice)> = None;
     for (at, piece) in free.iter().enumerate() {
         for (dx, dy, turned) in model.types[t].sizes(sheet) {
             let (rx, ry) = (piece.rect.dx - dx, piece.rect.dy - dy);

@@ -97,12 +97,11 @@ impl<'m> Search<'m> {
 }
 
 fn orders(model: &Model) -> Vec<Vec<usize>> {
-    let keys: [fn(i64, i64) -> (i64, i64); 4] =
-        [|l, w| (l * w, l.max(w)), |l, w| (l.max(w), l.min(w)), |l, w| (l.min(w), l.max(w)), |l, w| (l + w, l.max(w))];
+    let keys = |l: i64, w: i64| [(l * w, l.max(w)), (l.max(w), l.min(w)), (l.min(w), l.max(w)), (l + w, l.max(w))];
     let mut orders: Vec<Vec<usize>> = Vec::new();
-    for key in keys {
+    for key in 0..4 {
         let mut order: Vec<usize> = (0..model.types.len()).collect();
-        order.sort_by_key(|&t| std::cmp::Reverse(key(model.types[t].length, model.types[t].width)));
+        order.sort_by_key(|&t| std::cmp::Reverse(keys(model.types[t].length, model.types[t].width)[key]));
         if !orders.contains(&order) {
             orders.push(order);
         }
@@ -116,8 +115,8 @@ fn build(model: &Model, order: &[usize], rules: Rules, meter: &mut Meter) -> Opt
     let mut plan = Plan::new();
     while wanted.iter().any(|&n| n > 0) {
         let mut choice: Option<(f64, Layout, Vec<u32>)> = None;
-        for kind in 0..model.kinds.len() {
-            if stock[kind] == 0 {
+        for (kind, &there) in stock.iter().enumerate() {
+            if there == 0 {
                 continue;
             }
             let mut ways = vec![];

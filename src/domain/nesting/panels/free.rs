@@ -26,7 +26,7 @@ pub(super) fn fill(model: &Model, kind: usize, order: &[usize], wanted: &mut [u3
                         0 => (rx.min(ry), rx.max(ry)),
                         1 => (r.area(), rx.min(ry)),
                         2 => (rx.max(ry), rx.min(ry)),
-                        _ if rules.split % 2 == 0 => (r.x + dx, r.y),
+                        _ if rules.split.is_multiple_of(2) => (r.x + dx, r.y),
                         _ => (r.y + dy, r.x),
                     };
                     if best.as_ref().is_none_or(|(least, _, _)| score < *least) {
