@@ -4,6 +4,7 @@ use super::{
     Attribute, ChosenPart, Goods, Item, PartItem, PartNeed, RateBook, Requirement, Rule,
     parts::{Attributes, PartClass},
 };
+use crate::domain::measure::{Grouping, show_number};
 
 /// An item picked by hand, and why.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,11 +17,11 @@ pub struct ByHand<'a> {
 /// hand is kept, with the rules that it does not satisfy; a code that the rate book does not hold is said and the rule chooses.
 /// Nothing found leaves the part without an item: a finding that stands beside the price.
 pub fn choose(rates: &RateBook, need: PartNeed, by_hand: Option<ByHand<'_>>) -> ChosenPart {
-    let mut suitable: Vec<PartItem> =
-        parts(rates, need.class).filter(|part| shortfalls(&need.requirements, &part.attributes).is_empty()).collect();
-    suitable
-        .sort_by(|a, b| a.price.cmp(&b.price).then(a.mass_kg.total_cmp(&b.mass_kg)).then_with(|| a.code.cmp(&b.code)));
-    let cheapest = suitable.first().cloned();
+    let mut suitable: Vec<&Item> = rates.items.iter().filter(|item| suits(item, &need)).collect();
+    suitable.sort_by(|a, b| {
+        a.price.cmp(&b.price).then(mass_kg(a).total_cmp(&mass_kg(b))).then_with(|| a.code.cmp(&b.code))
+    });
+    let cheapest = suitable.first().and_then(|item| as_part(item)).map(|(_, part)| part);
     let mut falls_short = Vec::new();
     let item = match by_hand.map(|pick| picked(rates, &need, pick)) {
         Some(Ok((part, short))) => {
@@ -34,8 +35,7 @@ pub fn choose(rates: &RateBook, need: PartNeed, by_hand: Option<ByHand<'_>>) -> 
         None => cheapest,
     };
     let chosen = item.as_ref().map(|item| item.code.as_str());
-    let others =
-        suitable.iter().filter(|part| Some(part.code.as_str()) != chosen).map(|part| part.code.clone()).collect();
+    let others = suitable.iter().map(|item| &item.code).filter(|code| Some(code.as_str()) != chosen).cloned().collect();
     let overruled = by_hand.map(|pick| pick.reason.to_owned());
     ChosenPart { need, item, falls_short, overruled, others }
 }
@@ -46,32 +46,32 @@ pub fn shortfalls(requirements: &[Requirement], attributes: &Attributes) -> Vec<
 }
 
 fn picked(rates: &RateBook, need: &PartNeed, pick: ByHand<'_>) -> Result<(PartItem, Vec<String>), String> {
-    let found = rates.items.iter().find_map(|item| {
-        let part = as_part(item)?;
-        (part.0 == need.class && item.code == pick.code).then_some((part, item.retired))
-    });
-    let elsewhere = || {
-        rates
-            .items
-            .iter()
-            .find_map(|item| Some((as_part(item)?, item.retired)).filter(|(part, _)| part.1.code == pick.code))
-    };
-    let ((class, part), retired) = found
-        .or_else(elsewhere)
+    let with_code = || rates.items.iter().filter(|item| item.code == pick.code);
+    let same_class = |item: &&Item| matches!(&item.goods, Goods::Part { class, .. } if *class == need.class);
+    let item = with_code().find(same_class).or_else(|| with_code().next());
+    let (item, (class, part)) = item
+        .and_then(|item| Some((item, as_part(item)?)))
         .ok_or_else(|| format!("{} was picked by hand, but the rate book holds no such part", pick.code))?;
     let mut short = shortfalls(&need.requirements, &part.attributes);
     if class != need.class {
         short.insert(0, format!("it is sold as {}, not as {}", class.label(), need.class.label()));
     }
-    if retired {
+    if item.retired {
         short.push("it is no longer offered".into());
     }
     Ok((part, short))
 }
 
-fn parts(rates: &RateBook, wanted: PartClass) -> impl Iterator<Item = PartItem> {
-    let offered = rates.items.iter().filter(|item| !item.retired);
-    offered.filter_map(as_part).filter(move |(class, _)| *class == wanted).map(|(_, part)| part)
+fn suits(item: &Item, need: &PartNeed) -> bool {
+    let Goods::Part { class, attributes, .. } = &item.goods else { return false };
+    !item.retired && *class == need.class && need.requirements.iter().all(|rule| holds(rule, attributes))
+}
+
+fn mass_kg(item: &Item) -> f64 {
+    match item.goods {
+        Goods::Part { mass_kg, .. } => mass_kg,
+        _ => 0.0,
+    }
 }
 
 fn as_part(item: &Item) -> Option<(PartClass, PartItem)> {
@@ -87,26 +87,28 @@ fn as_part(item: &Item) -> Option<(PartClass, PartItem)> {
     Some((*class, part))
 }
 
-fn shortfall(requirement: &Requirement, attributes: &Attributes) -> Option<String> {
-    let Requirement { attribute, rule, because } = requirement;
-    let has = attributes.get(attribute);
-    let holds = match (rule, has) {
+fn holds(requirement: &Requirement, attributes: &Attributes) -> bool {
+    match (&requirement.rule, attributes.get(&requirement.attribute)) {
         (Rule::AtLeast(least), Some(Attribute::Figure(value))) => value >= least,
         (Rule::AtMost(most), Some(Attribute::Figure(value))) => value <= most,
         (Rule::Is(Attribute::Figure(wanted)), Some(Attribute::Figure(value))) => (value - wanted).abs() < 1e-6,
         (Rule::Is(Attribute::Word(wanted)), Some(Attribute::Word(word))) => word == wanted,
         _ => false,
-    };
-    if holds {
+    }
+}
+
+fn shortfall(requirement: &Requirement, attributes: &Attributes) -> Option<String> {
+    if holds(requirement, attributes) {
         return None;
     }
+    let Requirement { attribute, rule, because } = requirement;
     let wanted = match rule {
         Rule::AtLeast(least) => format!("at least {}", figure(*least)),
         Rule::AtMost(most) => format!("at most {}", figure(*most)),
         Rule::Is(Attribute::Figure(value)) => figure(*value),
         Rule::Is(Attribute::Word(word)) => word.clone(),
     };
-    let has = match has {
+    let has = match attributes.get(attribute) {
         Some(Attribute::Figure(value)) => format!("is {}", figure(*value)),
         Some(Attribute::Word(word)) => format!("is {word}"),
         None => "is not known".into(),
@@ -115,7 +117,7 @@ fn shortfall(requirement: &Requirement, attributes: &Attributes) -> Option<Strin
 }
 
 fn figure(value: f64) -> String {
-    crate::domain::measure::show_number(value, 2, crate::domain::measure::Grouping::Western)
+    show_number(value, 2, Grouping::Western)
 }
 
 #[cfg(test)]

@@ -4,7 +4,9 @@ use super::{Shopping, need};
 use crate::domain::{
     measure::Money,
     shop::{Attribute, PartClass, PartItem},
-    trailer::{Brakes, DonorAxle, Group, Mudguards, Point, SparePlace, Suspension, load_index_kg, speed_symbol_km_h},
+    trailer::{
+        BedPlace, Brakes, DonorAxle, Group, Mudguards, Point, SparePlace, Suspension, load_index_kg, speed_symbol_km_h,
+    },
 };
 
 /// Around the tyre in its mudguard; the guard stands higher by the bump travel. Common practice, no source.
@@ -58,7 +60,7 @@ fn wheels(shopping: &mut Shopping<'_>) -> Option<Attribute> {
     if let Some(place) = spare {
         shopping.buy_at(asked("spare-wheel"), Group::Fittings, vec![place]);
         let carrier =
-            need("spare-carrier", PartClass::SpareCarrier).is_if_known("studs", studs.clone(), "studs of the wheel");
+            need("spare-carrier", PartClass::SpareCarrier).when_known("studs", studs.clone(), "studs of the wheel");
         shopping.buy_at(carrier, Group::Fittings, vec![place]);
     }
     let chocks = spec.design.loading.wheel_chocks;
@@ -81,7 +83,7 @@ fn rated(shopping: &Shopping<'_>, key: &str, class: PartClass) -> super::shoppin
 }
 
 fn torsion(shopping: &mut Shopping<'_>, studs: Option<Attribute>) {
-    let axle = rated(shopping, "axle", PartClass::TorsionAxle).is_if_known("studs", studs, "studs of the wheel");
+    let axle = rated(shopping, "axle", PartClass::TorsionAxle).when_known("studs", studs, "studs of the wheel");
     let places = shopping.at_axles(shopping.layout.axle_z_mm + 30.0);
     shopping.buy_on_axle(axle, places);
 }
@@ -95,8 +97,8 @@ fn beam(shopping: &mut Shopping<'_>, studs: Option<Attribute>) -> Option<PartIte
     let half = shopping.axle_kg() / 2.0;
     let hub = need("hub", PartClass::Hub)
         .at_least("rating_kg", half, &format!("half of the axle's load, {half:.0} kg"))
-        .is_if_known("spindle_mm", spindle, "spindle of the axle")
-        .is_if_known("studs", studs, "studs of the wheel");
+        .when_known("spindle_mm", spindle, "spindle of the axle")
+        .when_known("studs", studs, "studs of the wheel");
     let y = shopping.layout.track_mm / 2.0 - shopping.layout.tyre_width_mm / 4.0;
     shopping.buy_on_axle(hub, shopping.both_sides(y, z));
     chosen
@@ -121,15 +123,15 @@ fn leaf(shopping: &mut Shopping<'_>, studs: Option<Attribute>) {
     let spring = shopping.buy_on_axle(spring, springs.clone());
     let width = spring.as_ref().and_then(|item| item.attributes.get("width_mm").cloned());
     let hangers =
-        need("spring-hangers", PartClass::SpringHangers).is_if_known("width_mm", width.clone(), "width of the spring");
+        need("spring-hangers", PartClass::SpringHangers).when_known("width_mm", width.clone(), "width of the spring");
     shopping.buy_on_axle(hangers, springs.clone());
     let side = beam.as_ref().and_then(|item| item.attributes.get("beam_mm").cloned());
-    let u_bolts = need("u-bolts", PartClass::UBolts).is_if_known("beam_mm", side, "beam of the axle");
+    let u_bolts = need("u-bolts", PartClass::UBolts).when_known("beam_mm", side, "beam of the axle");
     shopping.buy_on_axle(u_bolts, springs);
     if shopping.axles() > 1 && shopping.spec.design.running_gear.equalised {
         let x = shopping.layout.axle_x_mm;
         let set = need("equaliser", PartClass::Equaliser)
-            .is_if_known("width_mm", width, "width of the spring")
+            .when_known("width_mm", width, "width of the spring")
             .at_least("rating_kg", 2.0 * half, "both springs of the side");
         shopping.buy_on_axle(set, vec![[x, -y, z], [x, y, z]]);
     }
@@ -203,7 +205,8 @@ fn mudguards(shopping: &mut Shopping<'_>) {
     let y = layout.track_mm / 2.0;
     let radius = layout.wheel_radius_mm + MUDGUARD_CLEARANCE_MM;
     let top = layout.axle_z_mm + radius;
-    if spec.design.fittings.mudguards == Mudguards::Bought {
+    // A bed over the wheels covers them itself.
+    if spec.design.fittings.mudguards == Mudguards::Bought && spec.design.bed.place == BedPlace::Between {
         // A pair whose tyres stand close has one long guard a side.
         let joined = shopping.axles() > 1 && spec.design.running_gear.spacing.mm() < 2.0 * radius + 200.0;
         let places = if joined {

@@ -48,7 +48,7 @@ impl Need {
     }
 
     /// A rule that holds only where the value is known.
-    pub fn is_if_known(self, attribute: &str, value: Option<Attribute>, because: &str) -> Self {
+    pub fn when_known(self, attribute: &str, value: Option<Attribute>, because: &str) -> Self {
         match value {
             Some(value) => self.rule(attribute, Rule::Is(value), because),
             None => self,
