@@ -446,3 +446,114 @@ impl Cutting {
         tags
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::{
+        nesting::unwatched,
+        shop::RackPiece,
+        trailer::{BarPart, Role},
+    };
+
+    fn money(text: &str) -> Money {
+        Money(text.parse().unwrap())
+    }
+
+    fn demand(section: &str, parts: &[(&str, f64, u32)]) -> TakeOff {
+        let part = |(id, length, quantity): &(&str, f64, u32)| BarPart {
+            id: (*id).into(),
+            role: Role::SideRail,
+            length: Tenths::nearest(*length),
+            quantity: *quantity,
+            cuts: [EndCut::SQUARE; 2],
+        };
+        let bars = BarDemand {
+            section: section.parse().unwrap(),
+            grade: "S235".parse().unwrap(),
+            parts: parts.iter().map(part).collect(),
+        };
+        TakeOff { bars: vec![bars], ..TakeOff::default() }
+    }
+
+    fn planned(take_off: &TakeOff, count: u32, book: &ShopBook, rack: &Rack) -> Cutting {
+        plan(take_off, count, book, rack, Budget::of_units(2_000_000), &mut unwatched)
+    }
+
+    /// A 6 m bar, 2 × 1,500 mm cut from it: kept are 6,000 − 8 − 2 × 1,500 − 2 × 1.3 = 2,989.4 mm. By hand.
+    #[test]
+    fn a_job_pays_by_the_policy() {
+        let mut book = ShopBook::demo();
+        for item in &mut book.rates.items {
+            if let Goods::Bar { lengths, .. } = &mut item.goods {
+                lengths.truncate(1);
+            }
+        }
+        let cutting = planned(&demand("shs 50x50x3", &[("A", 1500.0, 2)]), 1, &book, &Rack::default());
+        let bars = &cutting.bars[0];
+        let item = book.rates.item("HS-50x50x3").unwrap();
+        let Goods::Bar { lengths, .. } = &item.goods else { panic!("not a bar") };
+        let whole = item.bar_price(&lengths[0]).unwrap();
+        let charge = bars.charge().unwrap();
+        assert_eq!(charge.whole, whole);
+        assert_eq!(bars.metres_taken(), Decimal::from(6));
+        let share = money("2.9894").0 / Decimal::from(6);
+        assert_eq!(charge.kept_share.rounded(6), Money(whole.0 * share).rounded(6));
+        let half_a_metre = share_of_metre(whole);
+        assert_eq!(charge.kept_worth, half_a_metre * money("2.9894").0);
+        assert_eq!(charge.paid(StockCharge::WholePieces), whole);
+        assert_eq!(charge.paid(StockCharge::UsedAndScrap), whole - charge.kept_share);
+        let net_cost = bars.answer.as_ref().unwrap().net_cost.unwrap();
+        assert_eq!(charge.paid(StockCharge::OffcutsReturned), net_cost);
+    }
+
+    fn share_of_metre(whole: Money) -> Money {
+        share(whole, Decimal::from(50), Decimal::from(6))
+    }
+
+    #[test]
+    fn an_offcut_from_the_rack_is_taken_where_it_serves() {
+        let book = ShopBook::demo();
+        let offcut = RackPiece {
+            tag: "R-17".into(),
+            stock: Stocked::Bar {
+                // As it lies on the rack, lying down.
+                section: "rhs 40x60x3".parse().unwrap(),
+                grade: "S235".parse().unwrap(),
+                length: Tenths::nearest(1200.0),
+            },
+            worth: money("4.70"),
+            sawn_here: true,
+        };
+        let rack = Rack { pieces: vec![offcut] };
+        let cutting = planned(&demand("rhs 60x40x3", &[("A", 1200.0, 1)]), 1, &book, &rack);
+        assert_eq!(cutting.rack_tags(), ["R-17"]);
+        assert_eq!(cutting.bars[0].charge().unwrap().whole, money("4.70"));
+        assert_eq!(cutting.bars_used(), 1);
+        assert_eq!(cutting.blocks().count(), 0);
+        let text = serde_json::to_string(&cutting).unwrap();
+        assert_eq!(serde_json::from_str::<Cutting>(&text).unwrap(), cutting);
+    }
+
+    #[test]
+    fn identical_trailers_are_planned_together() {
+        let book = ShopBook::demo();
+        let take_off = demand("shs 50x50x3", &[("A", 2400.0, 2)]);
+        let cutting = planned(&take_off, 3, &book, &Rack::default());
+        let plan = &cutting.bars[0].answer.as_ref().unwrap().plan;
+        let cut: usize = plan.iter().map(|bar| bar.parts.len() * bar.count as usize).sum();
+        assert_eq!(cut, 6);
+        assert_eq!(cutting, planned(&take_off, 3, &book, &Rack::default()));
+    }
+
+    #[test]
+    fn what_cannot_be_cut_blocks_and_says_why() {
+        let book = ShopBook::demo();
+        let long = planned(&demand("shs 50x50x3", &[("A", 9000.0, 1)]), 1, &book, &Rack::default());
+        let says: Vec<String> = long.blocks().collect();
+        assert!(says.len() == 1 && says[0].contains("1 × A"), "{says:?}");
+        assert_eq!(long.bars[0].charge(), None);
+        let unknown = planned(&demand("shs 55x55x3", &[("A", 900.0, 1)]), 1, &book, &Rack::default());
+        assert!(unknown.blocks().next().unwrap().contains("the rate book sells no shs 55x55x3"));
+    }
+}

@@ -502,7 +502,7 @@ fn stock_used<'s>(ids: impl Iterator<Item = &'s str>, count: impl Fn(&str) -> u3
 
 /// A quantity to 0.001, so that quantity × price can be checked by hand.
 pub(super) fn dec(value: f64) -> Decimal {
-    Decimal::try_from(value).unwrap_or_default().round_dp(3)
+    Decimal::try_from(value).unwrap_or_default().round_dp(3).normalize()
 }
 
 const fn unit(item: &Item) -> &'static str {

@@ -404,3 +404,69 @@ impl TakeOff {
         mm2 / 1e6
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::{
+        shop::ShopBook,
+        trailer::{Assumed, build},
+    };
+
+    fn built(spec: &Spec) -> Trailer {
+        let assumed = Assumed { gross_kg: 740.0, coupling_load_kg: 74.0, axle_x_mm: 2640.0 };
+        build(spec, &ShopBook::demo().rates, &assumed).unwrap()
+    }
+
+    #[test]
+    fn every_member_and_panel_is_counted_once() {
+        let spec = Spec::default();
+        let trailer = built(&spec);
+        let take_off = take_off(&spec, &trailer);
+        assert_eq!(take_off.pieces() as usize, trailer.members.len());
+        let panels: u32 = take_off.sheets.iter().flat_map(|demand| &demand.parts).map(|part| part.quantity).sum();
+        assert_eq!(panels as usize, trailer.panels.len());
+        let members_mm: f64 = trailer.members.iter().map(|member| member.length.mm()).sum();
+        let parts = take_off.bars.iter().flat_map(|demand| &demand.parts);
+        let taken_mm: f64 = parts.map(|part| part.length.mm() * f64::from(part.quantity)).sum();
+        assert!((members_mm - taken_mm).abs() < 1e-6);
+        let welds_mm: f64 = trailer.welds.iter().map(|weld| weld.run_mm).sum();
+        assert!((take_off.weld_m() * 1000.0 - welds_mm).abs() < 1e-6);
+        for demand in &take_off.bars {
+            let ids: std::collections::BTreeSet<&str> = demand.parts.iter().map(|part| part.id.as_str()).collect();
+            assert_eq!(ids.len(), demand.parts.len(), "{}", demand.section);
+        }
+    }
+
+    #[test]
+    fn a_section_that_lies_down_is_bought_upright_with_its_cuts_turned() {
+        let mut spec = Spec::default();
+        let lying: Section = "rhs 40x60x3".parse().unwrap();
+        (spec.design.frame.side_rail, spec.design.frame.end_rail) = (lying, lying);
+        let trailer = built(&spec);
+        let take_off = take_off(&spec, &trailer);
+        let demand = take_off.bars.iter().find(|demand| demand.section == lying.upright()).unwrap();
+        let mitred = |cuts: &[EndCut; 2]| cuts.iter().find(|cut| cut.angle_deg == 45.0).map(|cut| cut.plane);
+        let built = trailer.members.iter().find_map(|member| mitred(&member.cuts));
+        let bought = demand.parts.iter().find_map(|part| mitred(&part.cuts));
+        assert_eq!((built, bought), (Some(CutPlane::Width), Some(CutPlane::Depth)));
+    }
+
+    /// 50×50×3: 4.25 kg/m, 0.190 m²/m outside, 0.361 in and out (EN 10219-2 geometry, computed).
+    #[test]
+    fn masses_and_areas_follow_from_the_section() {
+        let spec = Spec::default();
+        let mut trailer = built(&spec);
+        trailer.panels.clear();
+        trailer.members.truncate(1);
+        let member = &mut trailer.members[0];
+        member.section = "shs 50x50x3".parse().unwrap();
+        member.length = Tenths::nearest(2000.0);
+        member.cuts = [EndCut::SQUARE; 2];
+        let take_off = take_off(&spec, &trailer);
+        assert!((take_off.finish.steel_kg - 8.49).abs() < 0.01, "{}", take_off.finish.steel_kg);
+        assert!((take_off.finish.outside_m2 - 0.379).abs() < 0.001, "{}", take_off.finish.outside_m2);
+        let both = take_off.finish.outside_m2 + take_off.finish.inside_m2;
+        assert!((both - 0.722).abs() < 0.001, "{both}");
+    }
+}
