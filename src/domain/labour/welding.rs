@@ -133,8 +133,8 @@ mod tests {
         };
         assert_eq!(cost(45.0, 10.2, 0.45, 1.78, 0.87, 40.0 * 0.02), [9.80, 2.05, 0.08]);
         assert_eq!(cost(45.0, 5.4, 0.30, 0.85, 0.64, 0.0), [27.78, 1.33, 0.0]);
-        assert_eq!((9.80_f64 + 2.05 + 0.08 - 11.93).abs() < 1e-9, true);
-        assert_eq!((27.78_f64 + 1.33 - 29.11).abs() < 1e-9, true);
+        assert!((9.80_f64 + 2.05 + 0.08 - 11.93).abs() < 1e-9);
+        assert!((27.78_f64 + 1.33 - 29.11).abs() < 1e-9);
     }
 
     /// Minutes a metre by the formula at the default norms, leg 3 to 8 at 40 %: 4.9, 6.6, 9.3, 11.6, 19 (computed from the

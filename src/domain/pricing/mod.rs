@@ -11,6 +11,7 @@ mod customer;
 /// Working days and the earliest collection.
 pub mod dates;
 mod lines;
+mod material;
 mod quantities;
 
 use jiff::civil::Date;
