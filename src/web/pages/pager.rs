@@ -4,13 +4,22 @@
 #[derive(Clone, Debug)]
 pub struct Pager {
     /// The list's path with its query, without a page.
-    pub path: String,
+    path: String,
     /// From 1.
-    pub page: u64,
+    pub page: u32,
     pub of: u64,
 }
 
 impl Pager {
+    pub fn new(path: String, page: u32, total: u64, rows: u32) -> Self {
+        Self { path, page, of: total.div_ceil(u64::from(rows.max(1))).max(1) }
+    }
+
+    /// How many rows stand on the pages before this one.
+    pub fn offset(page: u32, rows: u32) -> u32 {
+        page.saturating_sub(1).saturating_mul(rows)
+    }
+
     pub fn is_needed(&self) -> bool {
         self.of > 1
     }
@@ -20,10 +29,10 @@ impl Pager {
     }
 
     pub fn after(&self) -> Option<String> {
-        (self.page < self.of).then(|| self.path_of(self.page.saturating_add(1)))
+        (u64::from(self.page) < self.of).then(|| self.path_of(self.page.saturating_add(1)))
     }
 
-    fn path_of(&self, page: u64) -> String {
+    fn path_of(&self, page: u32) -> String {
         let joint = if self.path.contains('?') { '&' } else { '?' };
         format!("{}{joint}page={page}", self.path)
     }
@@ -35,10 +44,12 @@ mod tests {
 
     #[test]
     fn the_ends_have_one_neighbour() {
-        let pager = |page| Pager { path: "/jobs?stage=quoted".into(), page, of: 2 };
+        let pager = |page| Pager::new("/jobs?stage=quoted".into(), page, 51, 50);
         assert_eq!(pager(1).before(), None);
         assert_eq!(pager(1).after().as_deref(), Some("/jobs?stage=quoted&page=2"));
         assert_eq!(pager(2).after(), None);
         assert_eq!(pager(2).before().as_deref(), Some("/jobs?stage=quoted&page=1"));
+        assert!(!Pager::new("/jobs".into(), 1, 50, 50).is_needed());
+        assert_eq!((Pager::offset(1, 50), Pager::offset(3, 50), Pager::offset(u32::MAX, 50)), (0, 100, u32::MAX));
     }
 }

@@ -1,8 +1,24 @@
 //! The first page: what waits for us, what waits for customers, each with the next step.
 
 use askama::Template;
+use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use jiff::civil::Date;
 
-use crate::{storage::JobId, web::frame::Frame};
+use crate::{
+    domain::{
+        quote::{ForWhom, Stage, StageKind, waiting},
+        shop::ItemClass,
+    },
+    storage::{JobId, JobQuery, JobRow, JobSort},
+    web::{
+        AppState, Result, clock,
+        frame::{Frame, Room},
+        pages, paths,
+    },
+};
+
+/// As many as fit on a page that is read at a glance; the list of jobs has the others.
+const MOST: u32 = 200;
 
 #[derive(Template)]
 #[template(path = "web/start.html")]
@@ -18,11 +34,74 @@ struct Line {
     job: JobId,
     title: String,
     customer: String,
-    /// What happened, and since when.
+    /// What it waits for.
     why: String,
     /// The step that would bring it on, as the link's text.
     next: &'static str,
     path: String,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new().route(paths::START, get(show))
+}
+
+async fn show(State(state): State<AppState>, frame: Frame) -> Result<Response> {
+    let query = |stages: &[StageKind], asked| JobQuery {
+        search: String::new(),
+        stages: stages.to_vec(),
+        asked,
+        sort: JobSort::Updated,
+        offset: 0,
+        limit: MOST,
+    };
+    let open = [StageKind::Enquiry, StageKind::Quoted, StageKind::Accepted];
+    let mut rows = state.store.jobs(&query(&[], true)).await?.rows;
+    let more = state.store.jobs(&query(&open, false)).await?.rows;
+    let asked: Vec<JobId> = rows.iter().map(|row| row.id).collect();
+    rows.extend(more.into_iter().filter(|row| !asked.contains(&row.id)));
+    let has_jobs = !rows.is_empty() || state.store.jobs(&query(&[], false)).await?.total > 0;
+    let today = clock::today();
+    // Steel moves fastest: its age is what makes a whole quote's prices too old.
+    let holds = state.shop(today).await?.policy.age_days(ItemClass::HollowSection);
+    let page = Page::of(frame.at(Room::Waiting), &rows, today, holds, has_jobs);
+    pages::page(StatusCode::OK, &page)
+}
+
+impl Page {
+    fn of(frame: Frame, rows: &[JobRow], today: Date, price_holds_days: u32, has_jobs: bool) -> Self {
+        let (mut ours, mut theirs) = (Vec::new(), Vec::new());
+        for row in rows {
+            let Some(waits) = waiting(&row.summary, today, price_holds_days) else { continue };
+            let line = Line::of(row, waits.next_step);
+            match waits.for_whom {
+                ForWhom::Us => ours.push(line),
+                ForWhom::Customer => theirs.push(line),
+            }
+        }
+        Self { frame, ours, theirs, has_jobs }
+    }
+}
+
+impl Line {
+    fn of(row: &JobRow, next_step: String) -> Self {
+        let job = &row.summary;
+        let of = |pattern| paths::of_job(pattern, &row.id);
+        let is_open_enquiry = matches!(job.stage, Stage::Enquiry { .. });
+        let (why, next, path) = match job.stage {
+            _ if job.open_questions > 0 => (next_step, "Answer", format!("{}#messages-title", of(paths::JOB))),
+            Stage::Accepted { .. } => (next_step, "Start it", format!("{}#stage-title", of(paths::JOB))),
+            _ if is_open_enquiry && row.headline.is_none() => {
+                ("say what it must carry, until a trailer follows from it".into(), "Fill in the need", of(paths::NEED))
+            }
+            _ if is_open_enquiry && job.unanswered_checks > 0 => {
+                (next_step, "Look at the checks", format!("{}#checks-title", of(paths::PRICE)))
+            }
+            Stage::Enquiry { .. } if next_step.contains("rate book") => (next_step, "Update prices", paths::RATES.into()),
+            Stage::Enquiry { .. } => (next_step, "Issue", of(paths::REVISIONS)),
+            _ => (next_step, "See the quote", of(paths::REVISIONS)),
+        };
+        Self { job: row.id, title: job.title.clone(), customer: job.customer.clone(), why, next, path }
+    }
 }
 
 #[cfg(test)]
@@ -32,7 +111,7 @@ impl Page {
             job: JobId(7),
             title: "Four hives".into(),
             customer: "Ann <b>".into(),
-            why: "Asked a question 2 days ago.".into(),
+            why: "answer the customer's question".into(),
             next: "Answer",
             path: "/jobs/7".into(),
         };
