@@ -47,6 +47,12 @@ impl Form {
         self.values.push((name.into(), value.into()));
     }
 
+    /// Puts a value in the place of those that the field has.
+    pub fn set(&mut self, name: &str, value: impl Into<String>) {
+        self.values.retain(|(field, _)| field != name);
+        self.add(name, value);
+    }
+
     /// The text of a field; empty where it was not sent.
     pub fn value(&self, name: &str) -> &str {
         self.values.iter().find(|(field, _)| field == name).map_or("", |(_, value)| value)

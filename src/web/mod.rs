@@ -31,6 +31,9 @@ pub mod forms;
 /// Figures in the shop's units and money.
 pub mod show;
 
+/// What time it is.
+pub mod clock;
+
 /// Style sheet, scripts and pictures, embedded in the program.
 mod assets;
 
@@ -43,9 +46,14 @@ pub mod pages;
 use std::{net::IpAddr, sync::Arc};
 
 use axum::Router;
+use jiff::civil::Date;
 
 pub use self::error::{Error, Result};
-use crate::{config::PublicAddress, storage::Store};
+use crate::{
+    config::PublicAddress,
+    domain::shop::ShopBook,
+    storage::{KeptShop, Store},
+};
 
 /// What every handler can reach.
 #[derive(Clone, Debug)]
@@ -58,6 +66,19 @@ pub struct AppState {
 impl AppState {
     pub fn new(store: Store, public_address: Option<PublicAddress>, trusted_proxies: Vec<IpAddr>) -> Self {
         Self { store, access: Arc::new(gate::Access { public_address, trusted_proxies }) }
+    }
+
+    /// The shop's books as of a day.
+    ///
+    /// # Errors
+    /// The store's; and a shop that was never saved, which the server's start rules out.
+    pub async fn shop(&self, day: Date) -> Result<Arc<ShopBook>> {
+        Ok(Arc::new(self.kept_shop(day).await?.book))
+    }
+
+    /// The same, with the version that a save must name.
+    pub async fn kept_shop(&self, day: Date) -> Result<KeptShop> {
+        self.store.shop_book(day).await?.ok_or_else(|| Error::internal("the shop was never set up"))
     }
 
     /// Where customers reach their copies; without it, links work on this machine only.

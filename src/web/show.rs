@@ -31,6 +31,10 @@ impl Both {
 }
 
 impl Show {
+    pub fn of(shop: &ShopBook) -> Self {
+        Self { units: shop.units, money: shop.currency.clone() }
+    }
+
     /// How what is typed is read.
     pub fn hand(&self) -> Hand<'_> {
         Hand { units: self.units, money: &self.money }

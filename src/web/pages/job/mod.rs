@@ -1,9 +1,24 @@
 //! A job's pages: what all of them show around their content.
 
+/// The job with all that its pages need.
+pub mod desk;
+/// Title and customer, as forms ask for them.
+pub mod details;
 /// Shared views of figures, checks and workings.
 pub mod view;
 
-use crate::{storage::JobId, web::paths};
+use crate::{domain::quote::StageKind, storage::JobId, web::paths};
+
+/// The mark of a stage, as the style sheet knows it.
+pub fn stage_mark(stage: StageKind) -> &'static str {
+    match stage {
+        StageKind::Enquiry => "open",
+        StageKind::Quoted => "sent",
+        StageKind::Accepted | StageKind::InTheShop => "good",
+        StageKind::HandedOver => "done",
+        StageKind::Declined | StageKind::Lapsed => "closed",
+    }
+}
 
 /// The rooms of one job, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,0 +1,101 @@
+//! What a job's pages work with: the job, its chosen design, the shop's books of today, and the estimate.
+
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::{Head, Tab, stage_mark};
+use crate::{
+    domain::{
+        estimate::{Estimate, estimate},
+        measure::Mass,
+        nesting::{Budget, unwatched},
+        shop::{Rack, ShopBook},
+        trailer::{Spec, SpecFaults},
+    },
+    storage::{Headline, Job, JobId, Variant},
+    web::{AppState, Error, Result, clock, show::Show},
+};
+
+/// One job with all that its pages need.
+#[derive(Debug)]
+pub struct Desk {
+    pub job: Job,
+    /// The chosen design with its offer.
+    pub variant: Variant,
+    pub shop: Arc<ShopBook>,
+    pub show: Show,
+    pub today: Date,
+}
+
+/// What became of working a spec out: faults are for the page, not for the log.
+pub type Worked = Result<Arc<Estimate>, SpecFaults>;
+
+impl Desk {
+    /// The desk of a job; not found where there is none.
+    pub async fn open(state: &AppState, id: JobId) -> Result<Self> {
+        let (job, variant) = kept(state, id).await?.ok_or(Error::NotFound("There is no such job."))?;
+        let today = clock::today();
+        let shop = state.shop(today).await?;
+        let show = Show::of(&shop);
+        Ok(Self { job, variant, shop, show, today })
+    }
+
+    /// Need, design and offer as they are kept.
+    pub fn spec(&self) -> Spec {
+        Spec { need: self.job.need.clone(), design: self.variant.design.clone(), offer: self.variant.offer.clone() }
+    }
+
+    pub fn head(&self, tab: Tab) -> Head {
+        let stage = &self.job.stage;
+        Head {
+            job: self.job.id,
+            number: self.job.number.to_string(),
+            title: self.job.title.clone(),
+            customer: self.job.customer.contact.name.clone(),
+            stage: stage.kind().label(),
+            stage_kind: stage_mark(stage.kind()),
+            note: format!("since {}", self.show.day(clock::day_of(stage.since()))),
+            tab,
+        }
+    }
+
+    /// The estimate of the kept spec, as fast as while typing.
+    pub async fn work_out(&self) -> Result<Worked> {
+        work_out(self.shop.clone(), self.spec(), Budget::preview()).await
+    }
+}
+
+/// A job with its chosen design.
+pub async fn kept(state: &AppState, id: JobId) -> Result<Option<(Job, Variant)>> {
+    let Some(job) = state.store.job(id).await? else { return Ok(None) };
+    let variants = state.store.variants(id).await?;
+    Ok(variants.into_iter().find(|variant| variant.chosen).map(|variant| (job, variant)))
+}
+
+/// Works a spec out on a thread that may compute.
+pub async fn work_out(shop: Arc<ShopBook>, spec: Spec, budget: Budget) -> Result<Worked> {
+    let work = move || estimate(&spec, &shop, &Rack::default(), budget, &mut unwatched).map(Arc::new);
+    tokio::task::spawn_blocking(work).await.map_err(Error::internal)
+}
+
+/// The figures that lists show of a spec; none while it cannot be built or has nothing to carry.
+pub async fn headline(state: &AppState, spec: Spec) -> Result<Option<Headline>> {
+    let worked = work_out(state.shop(clock::today()).await?, spec, Budget::preview()).await?;
+    Ok(worked.ok().as_deref().and_then(headline_of))
+}
+
+/// The figures that lists show of an estimate.
+pub fn headline_of(estimate: &Estimate) -> Option<Headline> {
+    let count = |checks: usize| u32::try_from(checks).unwrap_or(u32::MAX);
+    if estimate.spec.need.loads.is_empty() {
+        return None;
+    }
+    Some(Headline {
+        price: estimate.build_up.total(),
+        empty_mass: Mass::from_kg(estimate.weights.empty.mass_kg),
+        failing_checks: count(estimate.headline().failing_checks),
+        unanswered_checks: count(estimate.unanswered().count()),
+        oldest_price: estimate.build_up.oldest_price(),
+    })
+}
