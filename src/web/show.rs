@@ -7,6 +7,7 @@ use crate::domain::{
     measure::{
         Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
     },
+    shop::ShopBook,
 };
 
 /// How this shop writes its figures.

@@ -130,8 +130,9 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
         return differ(frame, form, &desk, (version, &desk.job.customer.contact), None).await;
     }
     let by = By { who: &actor.signature(), at: clock::now() };
-    if title != desk.job.title {
-        let _ = state.store.rename_job(job, &desk.job.title, &title, by).await?;
+    if title != desk.job.title && state.store.rename_job(job, &desk.job.title, &title, by).await? != Some(title) {
+        let desk = Desk::open(&state, job).await?;
+        return differ(frame, form, &desk, (version, &desk.job.customer.contact), None).await;
     }
     if contact != desk.job.customer.contact
         && let Save::Conflict(found) = state.store.save_customer(id, version, &contact, by).await?
@@ -212,7 +213,7 @@ async fn answer(State(state): State<AppState>, frame: Frame, Path(job): Path<Job
         return render(&state, frame, &desk, with_details(form, &desk)).await;
     };
     let seen = form.value("seen").parse().ok();
-    let by = By { who: actor.name(), at: clock::now() };
+    let by = By { who: &actor.signature(), at: clock::now() };
     state.store.answer(job, seen, &text, by).await?.ok_or(Error::NotFound("There is no such job."))?;
     Ok(see_other(&format!("{}#messages-title", paths::of_job(paths::JOB, &job)), &actor))
 }
