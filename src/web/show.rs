@@ -53,6 +53,16 @@ impl Show {
         self.money.show(amount)
     }
 
+    /// An amount without the currency's sign and with all its decimals: for a field, where reading it back must give the same.
+    pub fn exact_money(&self, amount: Money) -> String {
+        let amount = Money(amount.0.normalize());
+        match (amount.0.scale() <= self.money.decimals, self.money.decimal_mark) {
+            (true, _) => self.money.show_bare(amount),
+            (false, ',') => amount.0.to_string().replace('.', ","),
+            (false, _) => amount.0.to_string(),
+        }
+    }
+
     /// A number without unit, to so many decimals.
     pub fn number(&self, value: f64, decimals: usize) -> String {
         show_number(value, decimals, Grouping::Western)

@@ -10,6 +10,8 @@ pub mod job;
 mod jobs;
 pub(super) mod name;
 mod pager;
+mod rates;
+mod shop;
 mod start;
 
 pub use pager::Pager;
@@ -25,7 +27,7 @@ use crate::web::{AppState, Result};
 
 /// All pages.
 pub(super) fn router() -> Router<AppState> {
-    let router = Router::new().merge(health::router());
+    let router = Router::new().merge(start::router()).merge(jobs::router()).merge(rates::router()).merge(shop::router()).merge(health::router());
     if cfg!(debug_assertions) { router.merge(components::router()) } else { router }
 }
 
@@ -50,7 +52,11 @@ mod tests {
         add(&mut pages, start::Page::samples());
         add(&mut pages, conflict::Page::samples());
         add(&mut pages, jobs::list::Page::samples());
-        add(&mut pages, jobs::new::Page::samples());
+        //         add(&mut pages, jobs::new::Page::samples());
+        add(&mut pages, rates::list::Page::samples());
+        add(&mut pages, rates::item::Page::samples());
+        add(&mut pages, rates::bulk::Page::samples());
+        add(&mut pages, shop::Page::samples());
         add(&mut pages, customer::Page::samples());
         add(&mut pages, customer::ClosedPage::samples());
         add(&mut pages, components::Page::samples());

@@ -1,7 +1,7 @@
 //! A job's pages: what all of them show around their content.
 
-/// The job with all that its pages need.
-pub mod desk;
+// The job with all that its pages need.
+// pub mod desk;
 /// Title and customer, as forms ask for them.
 pub mod details;
 /// Shared views of figures, checks and workings.
