@@ -191,6 +191,13 @@ impl BuildUp {
         self.lines.iter().find(|line| line.key == key)
     }
 
+    /// The day of the oldest price of steel, sheet or timber in it: those move within weeks, the others hardly.
+    pub fn oldest_material_price(&self) -> Option<Date> {
+        use ItemClass::{Aluminium, HollowSection, OpenSection, SteelSheet, Timber};
+        let moves = |class: ItemClass| matches!(class, HollowSection | OpenSection | SteelSheet | Aluminium | Timber);
+        self.lines.iter().filter(|line| line.class.is_some_and(moves)).filter_map(|line| line.price_date).min()
+    }
+
     /// Why a quote with this price cannot be issued; empty when it can.
     pub fn blocks(&self) -> impl Iterator<Item = String> {
         self.findings.iter().filter(|finding| finding.blocks_issue()).map(|finding| finding.says.clone())

@@ -27,7 +27,7 @@ use crate::web::{AppState, Result};
 
 /// All pages.
 pub(super) fn router() -> Router<AppState> {
-    let router = Router::new().merge(start::router()).merge(jobs::router()).merge(rates::router()).merge(shop::router()).merge(health::router());
+    let router = Router::new().merge(start::router()).merge(jobs::router()).merge(job::router()).merge(rates::router()).merge(shop::router()).merge(health::router());
     if cfg!(debug_assertions) { router.merge(components::router()) } else { router }
 }
 
@@ -52,7 +52,7 @@ mod tests {
         add(&mut pages, start::Page::samples());
         add(&mut pages, conflict::Page::samples());
         add(&mut pages, jobs::list::Page::samples());
-        //         add(&mut pages, jobs::new::Page::samples());
+        add(&mut pages, jobs::new::Page::samples());
         add(&mut pages, rates::list::Page::samples());
         add(&mut pages, rates::item::Page::samples());
         add(&mut pages, rates::bulk::Page::samples());

@@ -1,6 +1,6 @@
 //! What a job's pages work with: the job, its chosen design, the shop's books of today, and the estimate.
 
-use std::sync::Arc;
+use std::{collections::BTreeSet, sync::Arc};
 
 use jiff::civil::Date;
 
@@ -10,7 +10,7 @@ use crate::{
         estimate::{Estimate, estimate},
         measure::Mass,
         nesting::{Budget, unwatched},
-        shop::{Rack, ShopBook},
+        shop::{Goods, Rack, ShopBook},
         trailer::{Spec, SpecFaults},
     },
     storage::{Headline, Job, JobId, Variant},
@@ -60,6 +60,27 @@ impl Desk {
         }
     }
 
+    /// Sections that the rate book sells, each once.
+    pub fn sections(&self) -> Vec<String> {
+        self.goods(|goods| match goods {
+            Goods::Bar { section, .. } => Some(section.to_string()),
+            _ => None,
+        })
+    }
+
+    /// Grades that the rate book sells, each once.
+    pub fn grades(&self) -> Vec<String> {
+        self.goods(|goods| match goods {
+            Goods::Bar { grade, .. } => Some(grade.to_string()),
+            _ => None,
+        })
+    }
+
+    fn goods(&self, text: impl Fn(&Goods) -> Option<String>) -> Vec<String> {
+        let items = self.shop.rates.items.iter().filter(|item| !item.retired);
+        items.filter_map(|item| text(&item.goods)).collect::<BTreeSet<_>>().into_iter().collect()
+    }
+
     /// The estimate of the kept spec, as fast as while typing.
     pub async fn work_out(&self) -> Result<Worked> {
         work_out(self.shop.clone(), self.spec(), Budget::preview()).await
@@ -96,6 +117,6 @@ pub fn headline_of(estimate: &Estimate) -> Option<Headline> {
         empty_mass: Mass::from_kg(estimate.weights.empty.mass_kg),
         failing_checks: count(estimate.headline().failing_checks),
         unanswered_checks: count(estimate.unanswered().count()),
-        oldest_price: estimate.build_up.oldest_price(),
+        oldest_price: estimate.build_up.oldest_material_price(),
     })
 }

@@ -1,13 +1,27 @@
 //! A job's pages: what all of them show around their content.
 
-// The job with all that its pages need.
-// pub mod desk;
+/// The job with all that its pages need.
+pub mod desk;
 /// Title and customer, as forms ask for them.
 pub mod details;
+/// Keeping a changed part of the spec.
+mod keep;
+/// What need, trailer and price have in common: a part of the spec as a form.
+mod spec_form;
+
+pub mod need;
+pub mod overview;
+pub mod trailer;
 /// Shared views of figures, checks and workings.
 pub mod view;
 
-use crate::{domain::quote::StageKind, storage::JobId, web::paths};
+use axum::Router;
+
+use crate::{domain::quote::StageKind, storage::JobId, web::{AppState, paths}};
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new().merge(overview::router()).merge(need::router()).merge(trailer::router())
+}
 
 /// The mark of a stage, as the style sheet knows it.
 pub fn stage_mark(stage: StageKind) -> &'static str {

@@ -13,10 +13,11 @@ use super::{
     Head, Tab,
     desk::{Desk, Worked, work_out},
     keep, spec_form,
-    view::{CheckView, Drawing, FaultView, Headline, faults_of, trailer_drawings},
+    view::{CheckView, Drawing, FaultView, Headline, trailer_drawings},
 };
 use crate::{
     domain::{
+        form::Fault,
         nesting::Budget,
         trailer::{Design, Spec},
         working::Verdict,
@@ -27,7 +28,7 @@ use crate::{
         extract::Path,
         form::Form,
         forms::{
-            Action, Sheet, sentence,
+            Action, Sheet,
             spec::{self, Part},
         },
         frame::{Frame, Room},
@@ -52,7 +53,7 @@ pub struct Page {
 /// The preview alone, for the script that puts it beside the fields.
 #[derive(Template)]
 #[template(path = "web/job/preview.html")]
-struct Part_ {
+struct PreviewPart {
     preview: Preview,
 }
 
@@ -84,7 +85,7 @@ async fn preview(State(state): State<AppState>, Path(job): Path<JobId>, form: Fo
     let desk = Desk::open(&state, job).await?;
     let typed = spec_form::read(Part::Design, &form, &desk);
     let worked = work_out(desk.shop.clone(), typed.spec, Budget::preview()).await?;
-    pages::page(StatusCode::OK, &Part_ { preview: Preview::of(&desk, &typed.form, &worked) })
+    pages::page(StatusCode::OK, &PreviewPart { preview: Preview::of(&desk, &typed.form, &worked) })
 }
 
 async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, form: Form) -> Result<Response> {
@@ -158,23 +159,18 @@ impl Preview {
             Err(faults) => {
                 let known: Vec<String> = form.faults().iter().map(|fault| fault.field.clone()).collect();
                 let more = faults.0.iter().filter(|fault| !known.contains(&fault.field));
-                let more = more.map(|fault| (fault, sentence(fault)));
-                preview.faults.extend(more.map(|(fault, message)| FaultView {
-                    path: faults_of_one(fault, &desk.job.id),
-                    label: fault.label.clone(),
-                    message,
-                }));
+                preview.faults.extend(more.map(|fault| here(fault, &desk.job.id)));
             }
         }
         preview
     }
 }
 
-/// Where a fault can be put right, seen from the trailer page.
-fn faults_of_one(fault: &crate::domain::form::Fault, job: &JobId) -> String {
+/// A fault as the trailer page shows it: its own fields stand on the same page.
+fn here(fault: &Fault, job: &JobId) -> FaultView {
+    let elsewhere = FaultView::of(fault, job);
     if Part::Design.holds(&fault.field) {
-        return format!("#f-{}", fault.field);
+        return FaultView { path: format!("#f-{}", fault.field), ..elsewhere };
     }
-    let all = faults_of(&crate::domain::trailer::SpecFaults(vec![fault.clone()]), job);
-    all.into_iter().next().map(|fault| fault.path).unwrap_or_default()
+    elsewhere
 }

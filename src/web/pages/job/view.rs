@@ -1,8 +1,20 @@
 //! Figures, checks and workings as a job's pages show them.
 
 use crate::{
-    domain::working::{Check, Verdict, Working},
-    web::show::{Both, Show},
+    documents::{plan_view, side_view},
+    domain::{
+        estimate::Estimate,
+        form::Fault,
+        measure::Units,
+        trailer::SpecFaults,
+        working::{Check, Verdict, Working},
+    },
+    storage::JobId,
+    web::{
+        forms::{sentence, spec::Part},
+        pages::job::Tab,
+        show::{Both, Show},
+    },
 };
 
 /// One figure of a strip.
@@ -19,6 +31,61 @@ pub struct Figure {
 #[derive(Clone, Debug, Default)]
 pub struct Headline {
     pub figures: Vec<Figure>,
+}
+
+impl Headline {
+    pub fn of(estimate: &Estimate, show: &Show) -> Self {
+        let headline = estimate.headline();
+        let figure = |key, words: &str, value, note: String| Figure { key, words: words.into(), value, note };
+        let failing = match headline.failing_checks {
+            0 => "no check fails".to_owned(),
+            1 => "1 check fails".to_owned(),
+            many => format!("{many} checks fail"),
+        };
+        let share = format!("{} % of the heaviest case", show.number(headline.coupling_share * 100.0, 1));
+        let sheets = format!("and {} sheets", headline.sheets);
+        let count = estimate.build_up.count;
+        let price_note = if count > 1 { format!("for {count}, with tax") } else { "with tax".to_owned() };
+        let figures = vec![
+            figure("empty-mass", "Empty mass", show.mass(headline.empty_mass_kg), String::new()),
+            figure("gross", "Gross for the plate", show.mass(headline.gross_kg), String::new()),
+            figure("payload", "Payload left", show.mass(headline.payload_left_kg), String::new()),
+            figure("coupling", "On the coupling", show.mass(headline.coupling_kg), share),
+            figure("bars", "Bars", Both::plain(headline.bars.to_string()), sheets),
+            figure("price", "Price", Both::plain(show.money(estimate.build_up.total())), price_note),
+            figure("checks", "Checks", Both::plain(estimate.checks.len().to_string()), failing),
+        ];
+        Self { figures }
+    }
+}
+
+/// The faults of a spec, each with the way to its field.
+pub fn faults_of(faults: &SpecFaults, job: &JobId) -> Vec<FaultView> {
+    faults.0.iter().map(|fault| FaultView::of(fault, job)).collect()
+}
+
+impl FaultView {
+    pub fn of(fault: &Fault, job: &JobId) -> Self {
+        let tab = if Part::Need.holds(&fault.field) {
+            Tab::Need
+        } else if Part::Offer.holds(&fault.field) {
+            Tab::Price
+        } else {
+            Tab::Trailer
+        };
+        let path = format!("{}#f-{}", tab.path(job), fault.field);
+        Self { path, label: fault.label.clone(), message: sentence(fault) }
+    }
+}
+
+/// Plan and side view.
+pub fn trailer_drawings(estimate: &Estimate, units: Units) -> Vec<Drawing> {
+    let plan = plan_view(&estimate.trailer, &estimate.weights, units);
+    let side = side_view(&estimate.trailer, &estimate.weights, units);
+    vec![
+        Drawing { shows: "From above".into(), svg: plan.svg("plan") },
+        Drawing { shows: "From the left-hand side".into(), svg: side.svg("side") },
+    ]
 }
 
 /// A fault of the spec, with the page on which it can be put right.

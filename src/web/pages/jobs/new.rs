@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 use crate::{
     domain::trailer::{Design, Need, Spec},
-    storage::{By, Contact, ForCustomer, JobId, JobQuery, JobSort, NewJob, NewVariant},
+    storage::{By, ForCustomer, JobId, JobQuery, JobSort, NewJob, NewVariant},
     web::{
         AppState, Result, clock,
         extract::Query,

@@ -1,0 +1,111 @@
+//! The customer's copy.
+
+use axum::http::StatusCode;
+
+use super::{Desk, fields};
+use crate::support::{Ask, PUBLIC_HOST};
+
+/// A quote that is out: job, revision and link.
+async fn quoted() -> (Desk, String, String, String) {
+    let desk = Desk::open().await;
+    let job = desk.job_with_load().await;
+    desk.answer_checks(&job).await;
+    let revision = desk.issue(&job).await;
+    let link = desk.link(&revision).await;
+    (desk, job, revision, link)
+}
+
+#[tokio::test]
+async fn the_copy_answers_at_the_public_address_and_holds_nothing_of_the_shops() {
+    let (desk, ..) = {
+        let (desk, job, revision, link) = quoted().await;
+        let copy = Ask::get(&link).with("host", PUBLIC_HOST).with("x-forwarded-for", "203.0.113.9").of(&desk.site.router).await;
+        let copy = copy.assert_status(StatusCode::OK);
+        let text = copy.texts("body").join(" ").to_lowercase();
+        for word in ["margin", "cost", "overhead", "mark-up", "supplier", "contingency", "profit", "build-up", "harbour steel"] {
+            assert!(!text.contains(word), "“{word}” stands on the customer's copy: {text}");
+        }
+        assert_eq!(copy.attribute("meta[name=robots]", "content").as_deref(), Some("noindex, nofollow"));
+        assert!(copy.texts("header.site").is_empty());
+        for part in ["hives", "320 kg", "deposit", "not a certification", "terms", "valid until"] {
+            assert!(text.contains(part), "“{part}” is missing: {text}");
+        }
+        assert!(copy.body.contains("<svg"));
+        (desk, job, revision)
+    };
+    drop(desk);
+}
+
+#[tokio::test]
+async fn the_lines_of_the_copy_and_of_the_revision_show_one_total() {
+    let (desk, _, revision, link) = quoted().await;
+    let copy = desk.get(&link).await;
+    let total = copy.texts("tfoot strong").join("");
+    assert!(total.starts_with('£'), "{total}");
+    assert!(desk.get(&revision).await.texts("[data-test=revision-price] tfoot").join(" ").contains(&total));
+}
+
+#[tokio::test]
+async fn accepting_needs_a_name_and_the_terms() {
+    let (desk, _, _, link) = quoted().await;
+    let accept = format!("{link}/accept");
+    let nothing = desk.post(&accept, &fields(&[("accept_name", "")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(nothing.texts("#faults li").len() == 2, "{}", nothing.body);
+    let no_terms = desk.post(&accept, &fields(&[("accept_name", "Ann")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(no_terms.attribute("[name=accept_name]", "value").as_deref(), Some("Ann"));
+    desk.post(&accept, &fields(&[("accept_name", "Ann"), ("agree", "on")])).await.assert_redirect();
+    // The second click changes nothing, and declining comes too late.
+    desk.post(&accept, &fields(&[("accept_name", "Eve"), ("agree", "on")])).await.assert_redirect();
+    desk.post(&format!("{link}/decline"), &fields(&[("decline_name", "Eve")])).await.assert_redirect();
+    let copy = desk.get(&link).await;
+    assert!(copy.texts("[data-test=accepted]").join(" ").contains("Ann accepted it"), "{}", copy.body);
+}
+
+#[tokio::test]
+async fn a_question_waits_for_us_until_it_is_answered() {
+    let (desk, job, _, link) = quoted().await;
+    let ask = format!("{link}/ask");
+    desk.post(&ask, &fields(&[("ask_name", "Ann <b>")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    let asked = desk.post(&ask, &fields(&[("ask_name", "Ann <b>"), ("question", "Can it be blue?")])).await;
+    assert_eq!(asked.assert_redirect(), format!("{link}?asked=yes"));
+    assert!(desk.get("/").await.texts("[data-test=ours]").join(" ").contains("question"));
+    let overview = desk.get(&job).await;
+    assert!(overview.texts("[data-test=thread]").join(" ").contains("Can it be blue?"));
+    let answer = super::changed(overview.form(&format!("{job}/messages")), &[("message", "Any colour.")]);
+    desk.post(&format!("{job}/messages"), &answer).await.assert_redirect();
+    assert!(!desk.get("/").await.texts("[data-test=ours]").join(" ").contains("question"));
+    let copy = desk.get(&link).await;
+    let thread = copy.texts(".thread").join(" ");
+    assert!(thread.contains("Any colour.") && thread.contains("Mara,") && !thread.contains("signed in"), "{thread}");
+}
+
+#[tokio::test]
+async fn a_superseded_revoked_or_unknown_link_shows_no_figures() {
+    let (desk, job, revision, link) = quoted().await;
+    let total = desk.get(&link).await.texts("tfoot strong").join("");
+    desk.send(&format!("{job}/price"), "offer", &[("offer.discount", "25")]).await.assert_redirect();
+    desk.answer_checks(&job).await;
+    let next = desk.issue(&job).await;
+    assert_ne!(next, revision);
+    let superseded = desk.get(&link).await.assert_status(StatusCode::GONE);
+    assert!(superseded.body.contains("newer quote") && !superseded.body.contains(&total), "{}", superseded.body);
+    let late = desk.post(&format!("{link}/accept"), &fields(&[("accept_name", "Ann"), ("agree", "on")])).await;
+    late.assert_status(StatusCode::GONE);
+
+    let newer = desk.link(&next).await;
+    desk.get(&newer).await.assert_status(StatusCode::OK);
+    desk.post(&format!("{next}/revoke"), &fields(&[])).await.assert_redirect();
+    let revoked = desk.get(&newer).await.assert_status(StatusCode::GONE);
+    assert!(revoked.body.contains("no longer used") && !revoked.body.contains('£'), "{}", revoked.body);
+    desk.get("/q/nobody-made-this").await.assert_status(StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_declined_quote_says_so_to_both() {
+    let (desk, job, _, link) = quoted().await;
+    let no = fields(&[("decline_name", "Ann"), ("why", "The bees have left.")]);
+    desk.post(&format!("{link}/decline"), &no).await.assert_redirect();
+    assert!(desk.get(&link).await.texts("[data-test=declined]").join(" ").contains("Ann declined"));
+    let revisions = desk.get(&format!("{job}/revisions")).await;
+    assert!(revisions.texts("[data-test=revisions]").join(" ").contains("The bees have left."), "{}", revisions.body);
+}
