@@ -68,6 +68,11 @@ impl Show {
         show_number(value, decimals, Grouping::Western)
     }
 
+    /// A part of a whole, 0 to 1, in per cent.
+    pub fn share(&self, share: f64) -> String {
+        format!("{} %", self.number(share * 100.0, 1))
+    }
+
     /// A result of a working with its unit.
     pub fn result(&self, value: f64, unit: &str) -> String {
         match unit {

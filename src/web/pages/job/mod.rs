@@ -9,9 +9,15 @@ mod keep;
 /// What need, trailer and price have in common: a part of the spec as a form.
 mod spec_form;
 
+pub mod cutting;
+pub mod hours;
 pub mod need;
 pub mod overview;
+pub mod parts;
 pub mod trailer;
+/// What stands on a page of results while there are none.
+mod unbuilt;
+pub mod weights;
 /// Shared views of figures, checks and workings.
 pub mod view;
 
@@ -20,7 +26,14 @@ use axum::Router;
 use crate::{domain::quote::StageKind, storage::JobId, web::{AppState, paths}};
 
 pub(super) fn router() -> Router<AppState> {
-    Router::new().merge(overview::router()).merge(need::router()).merge(trailer::router())
+    Router::new()
+        .merge(overview::router())
+        .merge(need::router())
+        .merge(trailer::router())
+        .merge(weights::router())
+        .merge(cutting::router())
+        .merge(parts::router())
+        .merge(hours::router())
 }
 
 /// The mark of a stage, as the style sheet knows it.

@@ -42,7 +42,7 @@ impl Headline {
             1 => "1 check fails".to_owned(),
             many => format!("{many} checks fail"),
         };
-        let share = format!("{} % of the heaviest case", show.number(headline.coupling_share * 100.0, 1));
+        let share = format!("{} of the heaviest case", show.share(headline.coupling_share));
         let sheets = format!("and {} sheets", headline.sheets);
         let count = estimate.build_up.count;
         let price_note = if count > 1 { format!("for {count}, with tax") } else { "with tax".to_owned() };

@@ -1,0 +1,106 @@
+//! The parts to buy: what was chosen, what it needs and what asks for it.
+
+use askama::Template;
+use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+
+use super::{Head, Tab, desk::Desk, unbuilt::built};
+use crate::{
+    domain::{
+        estimate::Estimate,
+        shop::{Attribute, Requirement, Rule},
+        trailer::PartDemand,
+    },
+    storage::JobId,
+    web::{
+        AppState, Result,
+        extract::Path,
+        frame::{Frame, Room},
+        pages, paths,
+        show::Show,
+    },
+};
+
+#[derive(Template)]
+#[template(path = "web/job/parts.html")]
+pub struct Page {
+    frame: Frame,
+    head: Head,
+    parts: Vec<PartRow>,
+}
+
+struct PartRow {
+    /// `part/coupling`
+    key: String,
+    class: String,
+    chosen: String,
+    is_missing: bool,
+    count: String,
+    price: String,
+    needs: Vec<NeedLine>,
+    falls_short: Vec<String>,
+    overruled: Option<String>,
+    others: Vec<String>,
+}
+
+struct NeedLine {
+    rule: String,
+    because: String,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new().route(paths::PARTS, get(show))
+}
+
+async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    match built(&desk, &frame, Tab::Parts).await? {
+        Ok(estimate) => {
+            let page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Parts), &estimate, &desk.show);
+            pages::page(StatusCode::OK, &page)
+        }
+        Err(unbuilt) => Ok(unbuilt),
+    }
+}
+
+impl Page {
+    pub(super) fn of(frame: Frame, head: Head, estimate: &Estimate, show: &Show) -> Self {
+        Self { frame, head, parts: estimate.take_off.parts.iter().map(|demand| PartRow::of(demand, show)).collect() }
+    }
+}
+
+impl PartRow {
+    fn of(demand: &PartDemand, show: &Show) -> Self {
+        let part = &demand.part;
+        let item = part.item.as_ref();
+        Self {
+            key: format!("part/{}", part.need.key),
+            class: part.need.class.label().to_owned(),
+            chosen: item.map_or_else(String::new, |item| format!("{} ({})", item.name, item.code)),
+            is_missing: item.is_none(),
+            count: show.number(demand.quantity, 2),
+            price: item.map_or_else(String::new, |item| show.money(item.price)),
+            needs: part.need.requirements.iter().map(|need| NeedLine::of(need, show)).collect(),
+            falls_short: part.falls_short.clone(),
+            overruled: part.overruled.clone(),
+            others: part.others.clone(),
+        }
+    }
+}
+
+impl NeedLine {
+    fn of(need: &Requirement, show: &Show) -> Self {
+        let (name, unit) = match need.attribute.rsplit_once('_') {
+            Some((name, unit @ ("kg" | "mm"))) => (name, unit),
+            _ => (need.attribute.as_str(), ""),
+        };
+        let name = name.replace('_', " ");
+        let figure = |value: f64| show.result(value, unit);
+        let rule = match &need.rule {
+            Rule::AtLeast(value) => format!("{name} at least {}", figure(*value)),
+            Rule::AtMost(value) => format!("{name} at most {}", figure(*value)),
+            Rule::Is(Attribute::Figure(value)) => format!("{name} {}", figure(*value)),
+            Rule::Is(Attribute::Word(word)) => format!("{name} {word}"),
+        };
+        Self { rule, because: need.because.clone() }
+    }
+}
