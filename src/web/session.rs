@@ -19,6 +19,9 @@ const COOKIE: &str = "hitchwright_name";
 const KEPT_SECONDS: u32 = 400 * 24 * 60 * 60;
 const LONGEST_NAME: usize = 80;
 
+/// Behind a name in the trail, while nobody has to sign in.
+pub const NOT_SIGNED_IN: &str = " (not signed in)";
+
 /// Who does something in the shop.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Actor {
@@ -58,7 +61,7 @@ impl Actor {
 
     /// How the audit trail is signed.
     pub fn signature(&self) -> String {
-        format!("{} (not signed in)", self.name)
+        format!("{}{NOT_SIGNED_IN}", self.name)
     }
 
     /// Who works in this browser, if a name was typed before. A cookie that is not ours counts as none.

@@ -27,7 +27,14 @@ use crate::web::{AppState, Result};
 
 /// All pages.
 pub(super) fn router() -> Router<AppState> {
-    let router = Router::new().merge(start::router()).merge(jobs::router()).merge(job::router()).merge(rates::router()).merge(shop::router()).merge(health::router());
+    let router = Router::new()
+        .merge(start::router())
+        .merge(jobs::router())
+        .merge(job::router())
+        .merge(rates::router())
+        .merge(shop::router())
+        .merge(customer::router())
+        .merge(health::router());
     if cfg!(debug_assertions) { router.merge(components::router()) } else { router }
 }
 

@@ -2,18 +2,184 @@
 
 pub mod copy;
 
+/// From a frozen quote to what its customer reads.
+mod made;
+
 use askama::Template;
+use axum::{
+    Router,
+    extract::State,
+    http::StatusCode,
+    response::{IntoResponse, Redirect, Response},
+    routing::{get, post},
+};
+use serde::Deserialize;
 
 use self::copy::{CustomersCopy, Shop};
-use crate::web::{form::Form, frame::Frame};
+use crate::{
+    storage::{CustomerCopy, Decided, DecisionKind, LinkState},
+    web::{
+        AppState, Error, Result, clock,
+        extract::{Path, Query},
+        form::Form,
+        frame::Frame,
+        pages::{
+            self,
+            job::{details, overview::MessageView, revision::thawed},
+        },
+        paths,
+    },
+};
 
-/// A message as both sides read it.
-#[derive(Clone, Debug)]
-pub struct Message {
-    pub from_us: bool,
-    pub author: String,
-    pub at: String,
-    pub text: String,
+const UNKNOWN: Error =
+    Error::NotFound("There is no quote at this address. Please open the link that you were sent, whole.");
+
+#[derive(Debug, Deserialize)]
+struct Asked {
+    asked: Option<String>,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new()
+        .route(paths::COPY, get(show))
+        .route(paths::COPY_ASK, post(ask))
+        .route(paths::COPY_ACCEPT, post(accept))
+        .route(paths::COPY_DECLINE, post(decline))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(token): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Response> {
+    if let LinkState::Open(copy) = state.store.copy(&token, clock::now(), clock::today()).await? {
+        state.store.saw_copy(copy.link, clock::now()).await?;
+    }
+    render(&state, frame, token, Form::default(), asked.asked.is_some()).await
+}
+
+async fn ask(State(state): State<AppState>, frame: Frame, Path(token): Path<String>, mut form: Form) -> Result<Response> {
+    let name = details::line(&mut form, "ask_name", "Your name", true);
+    let text = details::text(&mut form, "question", "Your question", true);
+    if !form.is_right() || !is_shown(&state, &token).await? {
+        return render(&state, frame, token, form, false).await;
+    }
+    match state.store.ask(&token, &name, &text, clock::now()).await? {
+        Some(_) => Ok(Redirect::to(&format!("{}?asked=yes", paths::customer(&token))).into_response()),
+        None => render(&state, frame, token, form, false).await,
+    }
+}
+
+async fn accept(State(state): State<AppState>, frame: Frame, Path(token): Path<String>, mut form: Form) -> Result<Response> {
+    let name = details::line(&mut form, "accept_name", "Your name", true);
+    if !form.has("agree") {
+        form.wrong("agree", "Terms", "Please tick the box if you agree to the terms; without it the quote cannot be accepted.");
+    }
+    let LinkState::Open(copy) = state.store.copy(&token, clock::now(), clock::today()).await? else {
+        return render(&state, frame, token, form, false).await;
+    };
+    if !form.is_right() {
+        return render(&state, frame, token, form, false).await;
+    }
+    let terms = agreed_terms(&state, &copy).await?;
+    let decided = state.store.accept(&token, &name, &terms, &[], clock::now(), clock::today()).await?;
+    answered(&state, frame, token, form, decided).await
+}
+
+async fn decline(State(state): State<AppState>, frame: Frame, Path(token): Path<String>, mut form: Form) -> Result<Response> {
+    let name = details::line(&mut form, "decline_name", "Your name", true);
+    let why = details::text(&mut form, "why", "Why not", false);
+    if !form.is_right() {
+        return render(&state, frame, token, form, false).await;
+    }
+    let decided = state.store.decline(&token, &name, &why, clock::now(), clock::today()).await?;
+    answered(&state, frame, token, form, decided).await
+}
+
+/// The terms of the copy, word for word.
+async fn agreed_terms(state: &AppState, copy: &CustomerCopy) -> Result<String> {
+    let job = state.store.job(copy.revision.head.job).await?.ok_or(UNKNOWN)?;
+    let shown = made::copy(&thawed(&copy.revision)?, &copy.revision.head, &job, clock::today());
+    Ok(shown.terms.join("\n"))
+}
+
+/// Back to the copy, which now shows the decision; or what stands in the way.
+async fn answered(state: &AppState, frame: Frame, token: String, mut form: Form, decided: Decided) -> Result<Response> {
+    match decided {
+        Decided::Done | Decided::Already(_) => Ok(Redirect::to(&paths::customer(&token)).into_response()),
+        Decided::Unknown => Err(UNKNOWN),
+        Decided::Revoked | Decided::Expired | Decided::Superseded | Decided::Lapsed => {
+            render(state, frame, token, form, false).await
+        }
+        Decided::Refused(_) => {
+            form.wrong_altogether("This quote cannot be answered any more: the shop's work on it has moved on. Please get in touch.");
+            render(state, frame, token, form, false).await
+        }
+    }
+}
+
+/// Whether the link shows its quote.
+async fn is_shown(state: &AppState, token: &str) -> Result<bool> {
+    let link = state.store.copy(token, clock::now(), clock::today()).await?;
+    Ok(matches!(link, LinkState::Open(copy) if closed(&copy).is_none()))
+}
+
+/// Why an open link shows no figures; one that was answered goes on showing them.
+fn closed(copy: &CustomerCopy) -> Option<Closed> {
+    match copy {
+        CustomerCopy { decision: Some(_), .. } => None,
+        _ if copy.revision.head.superseded_at.is_some() => Some(Closed::Superseded),
+        CustomerCopy { lapsed: true, .. } => Some(Closed::Expired),
+        _ => None,
+    }
+}
+
+async fn render(state: &AppState, frame: Frame, token: String, form: Form, asked_now: bool) -> Result<Response> {
+    let today = clock::today();
+    let why = match state.store.copy(&token, clock::now(), today).await? {
+        LinkState::Unknown => return Err(UNKNOWN),
+        LinkState::Revoked => Closed::Revoked,
+        LinkState::Expired => Closed::Expired,
+        LinkState::Open(copy) => match closed(&copy) {
+            None => return render_open(state, frame, token, form, asked_now, *copy).await,
+            Some(why) => why,
+        },
+    };
+    let shop = state.shop(today).await?;
+    pages::page(StatusCode::GONE, &ClosedPage { frame, why, shop: made::shop(&shop.name, &shop.town) })
+}
+
+async fn render_open(
+    state: &AppState,
+    frame: Frame,
+    token: String,
+    form: Form,
+    asked_now: bool,
+    copy: CustomerCopy,
+) -> Result<Response> {
+    let job = state.store.job(copy.revision.head.job).await?.ok_or(UNKNOWN)?;
+    let messages = state.store.messages(job.id).await?;
+    let answer = match copy.decision {
+        None => Answer::Open,
+        Some(decision) => {
+            let (by, at) = (decision.name, clock::moment(decision.at));
+            match decision.kind {
+                DecisionKind::Accepted => Answer::Accepted { by, at },
+                DecisionKind::Declined => Answer::Declined { by, at },
+            }
+        }
+    };
+    let page = Page {
+        frame,
+        copy: made::copy(&thawed(&copy.revision)?, &copy.revision.head, &job, clock::today()),
+        token,
+        answer,
+        messages: messages.iter().map(MessageView::for_customer).collect(),
+        asked_now,
+        form,
+    };
+    pages::page(page.form.status(), &page)
 }
 
 /// What they said to the quote.
@@ -32,7 +198,7 @@ pub struct Page {
     token: String,
     copy: CustomersCopy,
     answer: Answer,
-    messages: Vec<Message>,
+    messages: Vec<MessageView>,
     asked_now: bool,
 }
 
@@ -97,7 +263,7 @@ impl Page {
             token: "abc".into(),
             copy: CustomersCopy::sample(),
             answer,
-            messages: vec![Message {
+            messages: vec![MessageView {
                 from_us: false,
                 author: "Ann <b>".into(),
                 at: "5 Nov 2026".into(),

@@ -13,7 +13,11 @@ pub mod cutting;
 pub mod hours;
 pub mod need;
 pub mod overview;
+pub mod overrule;
 pub mod parts;
+pub mod price;
+pub mod revision;
+pub mod revisions;
 pub mod trailer;
 /// What stands on a page of results while there are none.
 mod unbuilt;
@@ -34,6 +38,10 @@ pub(super) fn router() -> Router<AppState> {
         .merge(cutting::router())
         .merge(parts::router())
         .merge(hours::router())
+        .merge(price::router())
+        .merge(overrule::router())
+        .merge(revisions::router())
+        .merge(revision::router())
 }
 
 /// The mark of a stage, as the style sheet knows it.

@@ -28,7 +28,7 @@ use crate::{
             conflict::{self, Conflict},
         },
         paths,
-        session::see_other,
+        session::{self, see_other},
     },
 };
 
@@ -284,6 +284,15 @@ impl MessageView {
             at: clock::moment(message.at),
             text: message.text.clone(),
         }
+    }
+}
+
+impl MessageView {
+    /// How the customer reads it: that nobody signs in yet is the shop's affair.
+    pub fn for_customer(message: &Message) -> Self {
+        let view = Self::of(message);
+        let author = view.author.strip_suffix(session::NOT_SIGNED_IN).unwrap_or(&view.author).to_owned();
+        Self { author, ..view }
     }
 }
 

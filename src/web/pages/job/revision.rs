@@ -1,0 +1,235 @@
+//! One issued revision, frozen; and the customer's link to it.
+
+use askama::Template;
+use axum::{
+    Router,
+    extract::State,
+    http::{HeaderMap, StatusCode, header},
+    response::Response,
+    routing::{get, post},
+};
+use jiff::SignedDuration;
+
+use super::{
+    Head, Tab,
+    desk::Desk,
+    price::customer_view,
+    revisions::answer,
+    view::{Headline, Line},
+};
+use crate::{
+    domain::issued::IssuedQuote,
+    storage::{By, JobId, Link, Revision, RevisionHead},
+    web::{
+        AppState, Error, Result, clock,
+        extract::Path,
+        form::Form,
+        frame::{Frame, Room},
+        pages, paths,
+        session::see_other,
+        show::Show,
+    },
+};
+
+const NONE: Error = Error::NotFound("There is no such revision of this job.");
+/// How long a link leads to its quote: long enough to read an accepted one until the trailer is handed over.
+const LINK_LIVES: SignedDuration = SignedDuration::from_hours(24 * 365);
+
+#[derive(Template)]
+#[template(path = "web/job/revision.html")]
+pub struct Page {
+    frame: Frame,
+    head: Head,
+    form: Form,
+    revision: Facts,
+    headline: Headline,
+    lines: Vec<Line>,
+    totals: Vec<Line>,
+    answers: Vec<(String, String)>,
+    links: Vec<LinkRow>,
+    can_link: bool,
+}
+
+struct Facts {
+    number: u32,
+    issued: String,
+    by: String,
+    valid_until: String,
+    answer: String,
+    hash: String,
+    is_whole: bool,
+    program: String,
+}
+
+struct LinkRow {
+    at: String,
+    by: String,
+    state: String,
+    is_live: bool,
+}
+
+/// The link, shown once.
+#[derive(Template)]
+#[template(path = "web/job/link.html")]
+pub struct LinkPage {
+    frame: Frame,
+    head: Head,
+    number: u32,
+    link: String,
+    works_here_only: bool,
+    text: String,
+    qr: String,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new()
+        .route(paths::REVISION, get(show))
+        .route(paths::REVISION_LINK, post(make_link))
+        .route(paths::REVISION_REVOKE, post(revoke))
+}
+
+async fn show(State(state): State<AppState>, frame: Frame, Path((job, number)): Path<(JobId, u32)>) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    render(&state, frame, &desk, number, Form::default()).await
+}
+
+async fn make_link(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+    headers: HeaderMap,
+    mut form: Form,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let revision = find(&state, job, number).await?;
+    let Some(actor) = form.actor(&frame) else { return render(&state, frame, &desk, number, form).await };
+    let now = clock::now();
+    let expires = now.checked_add(LINK_LIVES).map_err(Error::internal)?;
+    let by = By { who: &actor.signature(), at: now };
+    let (_, token) = state.store.make_link(revision.head.id, expires, by).await?.ok_or(NONE)?;
+    let path = paths::customer(&token);
+    let link = match state.public_address() {
+        Some(address) => address.link(&path),
+        None => {
+            let here = headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or("127.0.0.1");
+            format!("http://{here}{path}")
+        }
+    };
+    let page = LinkPage {
+        frame: frame.at(Room::Jobs),
+        head: desk.head(Tab::Revisions),
+        number,
+        works_here_only: state.public_address().is_none(),
+        text: to_send(&desk, &revision.head, &link),
+        qr: qr(&link)?,
+        link,
+    };
+    // Not a 303: the link is kept nowhere, so no other page could show it.
+    let mut shown = pages::page(StatusCode::OK, &page)?;
+    let named = see_other(&Tab::Revisions.path(&job), &actor);
+    if let Some(cookie) = named.headers().get(header::SET_COOKIE) {
+        shown.headers_mut().insert(header::SET_COOKIE, cookie.clone());
+    }
+    Ok(shown)
+}
+
+async fn revoke(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+    mut form: Form,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let revision = find(&state, job, number).await?;
+    let Some(actor) = form.actor(&frame) else { return render(&state, frame, &desk, number, form).await };
+    let by = By { who: &actor.signature(), at: clock::now() };
+    for link in state.store.links(job).await?.iter().filter(|link| link.revision == revision.head.id) {
+        if link.revoked_at.is_none() {
+            state.store.revoke_link(link.id, by).await?;
+        }
+    }
+    Ok(see_other(&paths::of_revision(paths::REVISION, &job, &number), &actor))
+}
+
+async fn find(state: &AppState, job: JobId, number: u32) -> Result<Revision> {
+    let heads = state.store.revisions(job).await?;
+    let head = heads.iter().find(|head| head.number == number).ok_or(NONE)?;
+    state.store.revision(head.id).await?.ok_or(NONE)
+}
+
+/// The frozen quote of a revision.
+pub fn thawed(revision: &Revision) -> Result<IssuedQuote> {
+    serde_json::from_str(&revision.frozen.json).map_err(Error::internal)
+}
+
+async fn render(state: &AppState, frame: Frame, desk: &Desk, number: u32, form: Form) -> Result<Response> {
+    let revision = find(state, desk.job.id, number).await?;
+    let quote = thawed(&revision)?;
+    // As it was issued: in the units and money of that day.
+    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+    let (lines, totals) = customer_view(&quote.estimate.build_up, &show);
+    let links = state.store.links(desk.job.id).await?;
+    let links = links.iter().filter(|link| link.revision == revision.head.id).map(LinkRow::of);
+    let answers = &quote.estimate.spec.offer.answers;
+    let checks = &quote.estimate.checks;
+    let named = |key: &String| checks.iter().find(|check| check.key == *key).map_or_else(|| key.clone(), |check| check.name.clone());
+    let page = Page {
+        frame: frame.at(Room::Jobs),
+        head: desk.head(Tab::Revisions),
+        headline: Headline::of(&quote.estimate, &show),
+        lines,
+        totals,
+        answers: answers.iter().map(|(key, answer)| (named(key), answer.clone())).collect(),
+        links: links.collect(),
+        can_link: revision.head.superseded_at.is_none(),
+        revision: Facts {
+            number,
+            issued: clock::moment(revision.head.issued_at),
+            by: revision.head.issued_by.clone(),
+            valid_until: desk.show.day(revision.head.valid_until),
+            answer: answer(state, desk, &revision.head).await?,
+            hash: revision.frozen.sha256.clone(),
+            is_whole: revision.frozen.is_whole(),
+            program: revision.head.program.clone(),
+        },
+        form,
+    };
+    pages::page(page.form.status(), &page)
+}
+
+impl Page {
+    fn has_live_link(&self) -> bool {
+        self.links.iter().any(|link| link.is_live)
+    }
+}
+
+impl LinkRow {
+    fn of(link: &Link) -> Self {
+        let (state, is_live) = match (link.revoked_at, link.last_seen_at) {
+            (Some(at), _) => (format!("revoked on {}", clock::moment(at)), false),
+            (None, _) if link.expires_at <= clock::now() => ("its time is over".to_owned(), false),
+            (None, Some(at)) => (format!("last opened on {}", clock::moment(at)), true),
+            (None, None) => ("not opened yet".to_owned(), true),
+        };
+        Self { at: clock::moment(link.created_at), by: link.created_by.clone(), state, is_live }
+    }
+}
+
+fn to_send(desk: &Desk, head: &RevisionHead, link: &str) -> String {
+    format!(
+        "Dear {},\n\nour quote for “{}” is ready. Please open this link to see it, to ask, and to accept it:\n\n{link}\n\n\
+         It is valid until {}. The link is yours alone: whoever has it can read and answer the quote.\n\n{}",
+        desk.job.customer.contact.name,
+        desk.job.title,
+        desk.show.day(head.valid_until),
+        desk.shop.name
+    )
+}
+
+/// The link as a drawing that a phone reads.
+fn qr(link: &str) -> Result<String> {
+    let code = qrcode::QrCode::new(link.as_bytes()).map_err(Error::internal)?;
+    let drawn = code.render::<qrcode::render::svg::Color>().min_dimensions(220, 220).build();
+    // Inside a page the XML declaration is not allowed.
+    Ok(drawn.split_once("?>").map_or(drawn.as_str(), |(_, svg)| svg).to_owned())
+}
