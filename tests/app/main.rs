@@ -5,6 +5,7 @@ mod floors;
 mod frame;
 mod any_spec;
 mod measure_laws;
+mod pages;
 mod pricing_laws;
 mod nesting_laws;
 mod section_command;

@@ -6,9 +6,11 @@ use axum::{
     http::{HeaderMap, Method, Request, StatusCode, header},
 };
 use hitchwright::{
-    storage::Store,
+    domain::shop::ShopBook,
+    storage::{By, Save, Store},
     web::{self, AppState},
 };
+use jiff::Timestamp;
 use scraper::{ElementRef, Html, Selector};
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -29,6 +31,17 @@ pub async fn site() -> Site {
     let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
     let router = web::router(AppState::new(store.clone(), Some(public), Vec::new()));
     Site { router, store, _folder: folder }
+}
+
+/// The site of the demo shop: its books are kept, there is no job yet.
+pub async fn shop_site() -> Site {
+    let site = site().await;
+    let by = By { who: "Mara (not signed in)", at: Timestamp::now() };
+    let book = ShopBook::demo();
+    let taken = site.store.add_items(&book.rates.items, by).await.expect("a rate book");
+    assert_eq!(taken, [""; 0]);
+    assert!(matches!(site.store.save_shop_book(None, &book, by).await.expect("a shop"), Save::Saved(_)));
+    site
 }
 
 /// An answer, read whole.
@@ -135,6 +148,31 @@ impl Answer {
         let html = self.html();
         let found = html.select(&Selector::parse(selector).expect("a selector")).next()?;
         found.attr(name).map(str::to_owned)
+    }
+
+    /// What a browser would send of the form with this id or action: typed texts, ticked boxes, chosen options, no buttons.
+    #[track_caller]
+    pub fn form(&self, form: &str) -> Vec<(String, String)> {
+        let html = self.html();
+        let select = |text: &str| Selector::parse(text).expect("a selector");
+        let found = html.select(&select("form")).find(|found| found.attr("id") == Some(form) || found.attr("action") == Some(form));
+        let found = found.unwrap_or_else(|| panic!("no form {form}: {}", self.body));
+        let mut fields = Vec::new();
+        for input in found.select(&select("input, select, textarea")) {
+            let Some(name) = input.attr("name") else { continue };
+            let value = match (input.value().name(), input.attr("type")) {
+                (_, Some("checkbox" | "radio")) if input.attr("checked").is_none() => continue,
+                ("textarea", _) => input.text().collect::<String>().trim_start_matches('\n').to_owned(),
+                ("select", _) => {
+                    let options: Vec<ElementRef> = input.select(&select("option")).collect();
+                    let chosen = options.iter().find(|option| option.attr("selected").is_some()).or(options.first());
+                    chosen.and_then(|option| option.attr("value")).unwrap_or_default().to_owned()
+                }
+                _ => input.attr("value").unwrap_or_default().to_owned(),
+            };
+            fields.push((name.to_owned(), value));
+        }
+        fields
     }
 
     /// The cookies that this answer sets, as a browser sends them back.

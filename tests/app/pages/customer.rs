@@ -19,7 +19,7 @@ async fn quoted() -> (Desk, String, String, String) {
 async fn the_copy_answers_at_the_public_address_and_holds_nothing_of_the_shops() {
     let (desk, ..) = {
         let (desk, job, revision, link) = quoted().await;
-        let copy = Ask::get(&link).with("host", PUBLIC_HOST).with("x-forwarded-for", "203.0.113.9").of(&desk.site.router).await;
+        let copy = Ask::get(&link).with("host", PUBLIC_HOST).with("x-forwarded-for", "203.0.113.9").of(&desk.site).await;
         let copy = copy.assert_status(StatusCode::OK);
         let text = copy.texts("body").join(" ").to_lowercase();
         for word in ["margin", "cost", "overhead", "mark-up", "supplier", "contingency", "profit", "build-up", "harbour steel"] {

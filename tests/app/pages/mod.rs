@@ -20,7 +20,7 @@ pub type Fields = Vec<(String, String)>;
 impl Desk {
     pub async fn open() -> Self {
         let site = shop_site().await;
-        let answer = Ask::form("/name", &[("your_name", "Mara"), ("back", "/")]).of(&site.router).await;
+        let answer = Ask::form("/name", &[("your_name", "Mara"), ("back", "/")]).of(&site).await;
         answer.assert_redirect();
         let cookie = answer.cookies();
         assert!(!cookie.is_empty());
@@ -28,12 +28,12 @@ impl Desk {
     }
 
     pub async fn get(&self, path: &str) -> Answer {
-        Ask::get(path).with("cookie", &self.cookie).of(&self.site.router).await
+        Ask::get(path).with("cookie", &self.cookie).of(&self.site).await
     }
 
     pub async fn post(&self, path: &str, fields: &Fields) -> Answer {
         let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-        Ask::form(path, &fields).with("cookie", &self.cookie).of(&self.site.router).await
+        Ask::form(path, &fields).with("cookie", &self.cookie).of(&self.site).await
     }
 
     /// Opens a page, changes fields of a form on it and sends it.

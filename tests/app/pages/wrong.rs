@@ -96,7 +96,7 @@ async fn a_change_is_signed_or_asked_for_its_name() {
     let fields = desk.get(&format!("{job}/need")).await.form("need");
     let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
     let ask = crate::support::Ask::form(&format!("{job}/need"), &fields);
-    let nobody = ask.of(&desk.site.router).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    let nobody = ask.of(&desk.site).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
     assert!(nobody.texts("#faults").join(" ").contains("Your name"), "{}", nobody.body);
 }
 
