@@ -51,7 +51,7 @@ use jiff::civil::Date;
 pub use self::error::{Error, Result};
 use crate::{
     config::PublicAddress,
-    domain::shop::ShopBook,
+    domain::{nesting::Budget, shop::ShopBook},
     storage::{KeptShop, Store},
 };
 
@@ -60,12 +60,14 @@ use crate::{
 pub struct AppState {
     /// What the shop keeps.
     pub store: Store,
+    /// How much a search may work for the plans of a revision.
+    pub issue_budget: Budget,
     access: Arc<gate::Access>,
 }
 
 impl AppState {
     pub fn new(store: Store, public_address: Option<PublicAddress>, trusted_proxies: Vec<IpAddr>) -> Self {
-        Self { store, access: Arc::new(gate::Access { public_address, trusted_proxies }) }
+        Self { store, issue_budget: Budget::full(), access: Arc::new(gate::Access { public_address, trusted_proxies }) }
     }
 
     /// The shop's books as of a day.

@@ -6,7 +6,7 @@ use axum::{
     http::{HeaderMap, Method, Request, StatusCode, header},
 };
 use hitchwright::{
-    domain::shop::ShopBook,
+    domain::{nesting::Budget, shop::ShopBook},
     storage::{By, Save, Store},
     web::{self, AppState},
 };
@@ -29,7 +29,9 @@ pub async fn site() -> Site {
     let folder = tempfile::tempdir().expect("a folder");
     let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
     let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
-    let router = web::router(AppState::new(store.clone(), Some(public), Vec::new()));
+    // Unoptimised, a full search takes a minute: the pages are tested here, the plans elsewhere.
+    let state = AppState { issue_budget: Budget::preview(), ..AppState::new(store.clone(), Some(public), Vec::new()) };
+    let router = web::router(state);
     Site { router, store, _folder: folder }
 }
 

@@ -13,7 +13,7 @@ use crate::{
     domain::{
         estimate::{Estimate, estimate},
         issued::IssuedQuote,
-        nesting::{Budget, Progress, Stopped},
+        nesting::{Progress, Stopped},
         pricing::dates::valid_until,
         shop::Rack,
         trailer::SpecFaults,
@@ -69,7 +69,7 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
 /// Works everything out again with the full budget, and freezes it.
 async fn issue(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, mut form: Form) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let Ok(estimate) = in_full(&desk).await? else {
+    let Ok(estimate) = in_full(&state, &desk).await? else {
         return built(&desk, &frame, Tab::Revisions).await?.map_or_else(Ok, |_| Err(Error::internal("a spec that cannot be built was built")));
     };
     if !form.value("version").is_empty() && form.value("version") != version(&desk) {
@@ -106,14 +106,14 @@ async fn issue(State(state): State<AppState>, frame: Frame, Path(job): Path<JobI
 }
 
 /// The estimate with the full budget; a search that the clock cut short says so, and then blocks the issue.
-async fn in_full(desk: &Desk) -> Result<Result<Estimate, SpecFaults>> {
-    let (spec, shop) = (desk.spec(), desk.shop.clone());
+async fn in_full(state: &AppState, desk: &Desk) -> Result<Result<Estimate, SpecFaults>> {
+    let (spec, shop, budget) = (desk.spec(), desk.shop.clone(), state.issue_budget);
     let work = move || {
         let started = Instant::now();
         let mut watch = |_: Progress| {
             if started.elapsed() < LONGEST_SEARCH { ControlFlow::Continue(()) } else { ControlFlow::Break(Stopped::Time) }
         };
-        estimate(&spec, &shop, &Rack::default(), Budget::full(), &mut watch)
+        estimate(&spec, &shop, &Rack::default(), budget, &mut watch)
     };
     tokio::task::spawn_blocking(work).await.map_err(Error::internal)
 }
