@@ -30,7 +30,8 @@ pub async fn site() -> Site {
     let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
     let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
     // Unoptimised, a full search takes a minute: the pages are tested here, the plans elsewhere.
-    let state = AppState { issue_budget: Budget::preview(), ..AppState::new(store.clone(), Some(public), Vec::new()) };
+    let mut state = AppState::new(store.clone(), Some(public), Vec::new());
+    state.issue_budget = Budget::preview();
     let router = web::router(state);
     Site { router, store, _folder: folder }
 }
