@@ -158,7 +158,9 @@ impl Answer {
     pub fn form(&self, form: &str) -> Vec<(String, String)> {
         let html = self.html();
         let select = |text: &str| Selector::parse(text).expect("a selector");
-        let found = html.select(&select("form")).find(|found| found.attr("id") == Some(form) || found.attr("action") == Some(form));
+        let found = html
+            .select(&select("form"))
+            .find(|found| found.attr("id") == Some(form) || found.attr("action") == Some(form));
         let found = found.unwrap_or_else(|| panic!("no form {form}: {}", self.body));
         let mut fields = Vec::new();
         for input in found.select(&select("input, select, textarea")) {

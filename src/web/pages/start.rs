@@ -96,7 +96,9 @@ impl Line {
             _ if is_open_enquiry && job.unanswered_checks > 0 => {
                 (next_step, "Look at the checks", format!("{}#checks-title", of(paths::PRICE)))
             }
-            Stage::Enquiry { .. } if next_step.contains("rate book") => (next_step, "Update prices", paths::RATES.into()),
+            Stage::Enquiry { .. } if next_step.contains("rate book") => {
+                (next_step, "Update prices", paths::RATES.into())
+            }
             Stage::Enquiry { .. } => (next_step, "Issue", of(paths::REVISIONS)),
             _ => (next_step, "See the quote", of(paths::REVISIONS)),
         };

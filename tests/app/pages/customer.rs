@@ -19,10 +19,13 @@ async fn quoted() -> (Desk, String, String, String) {
 async fn the_copy_answers_at_the_public_address_and_holds_nothing_of_the_shops() {
     let (desk, ..) = {
         let (desk, job, revision, link) = quoted().await;
-        let copy = Ask::get(&link).with("host", PUBLIC_HOST).with("x-forwarded-for", "203.0.113.9").of(&desk.site).await;
+        let copy =
+            Ask::get(&link).with("host", PUBLIC_HOST).with("x-forwarded-for", "203.0.113.9").of(&desk.site).await;
         let copy = copy.assert_status(StatusCode::OK);
         let text = copy.texts("body").join(" ").to_lowercase();
-        for word in ["margin", "cost", "overhead", "mark-up", "supplier", "contingency", "profit", "build-up", "harbour steel"] {
+        for word in
+            ["margin", "cost", "overhead", "mark-up", "supplier", "contingency", "profit", "build-up", "harbour steel"]
+        {
             assert!(!text.contains(word), "“{word}” stands on the customer's copy: {text}");
         }
         assert_eq!(copy.attribute("meta[name=robots]", "content").as_deref(), Some("noindex, nofollow"));
@@ -49,9 +52,11 @@ async fn the_lines_of_the_copy_and_of_the_revision_show_one_total() {
 async fn accepting_needs_a_name_and_the_terms() {
     let (desk, _, _, link) = quoted().await;
     let accept = format!("{link}/accept");
-    let nothing = desk.post(&accept, &fields(&[("accept_name", "")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    let nothing =
+        desk.post(&accept, &fields(&[("accept_name", "")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
     assert!(nothing.texts("#faults li").len() == 2, "{}", nothing.body);
-    let no_terms = desk.post(&accept, &fields(&[("accept_name", "Ann")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    let no_terms =
+        desk.post(&accept, &fields(&[("accept_name", "Ann")])).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(no_terms.attribute("[name=accept_name]", "value").as_deref(), Some("Ann"));
     desk.post(&accept, &fields(&[("accept_name", "Ann"), ("agree", "on")])).await.assert_redirect();
     // The second click changes nothing, and declining comes too late.

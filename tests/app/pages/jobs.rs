@@ -50,7 +50,9 @@ async fn from_a_new_job_to_a_quote_that_the_customer_accepts() {
     let overview = desk.get(&job).await;
     assert!(overview.texts(".stage").contains(&"accepted".to_owned()));
     desk.post(&format!("{job}/stage"), &fields(&[("to", "start")])).await.assert_redirect();
-    desk.post(&format!("{job}/stage"), &fields(&[("to", "hand-over"), ("note", "Paid in full.")])).await.assert_redirect();
+    desk.post(&format!("{job}/stage"), &fields(&[("to", "hand-over"), ("note", "Paid in full.")]))
+        .await
+        .assert_redirect();
     let over = desk.get(&job).await;
     assert!(over.texts(".stage").contains(&"handed over".to_owned()));
     assert!(over.texts("[data-test=trail]").join(" ").contains("Mara (not signed in)"), "{}", over.body);
@@ -62,7 +64,8 @@ async fn a_new_job_takes_over_what_is_asked_of_an_earlier_one() {
     let job = desk.job_with_load().await;
     let id = job.rsplit('/').next().expect("an id");
     desk.send(&format!("{job}/trailer"), "design", &[("design.bed.length", "2700")]).await.assert_redirect();
-    for (take, has_load, length) in [("both", true, "2700 mm"), ("need", true, "2400 mm"), ("design", false, "2700 mm")] {
+    for (take, has_load, length) in [("both", true, "2700 mm"), ("need", true, "2400 mm"), ("design", false, "2700 mm")]
+    {
         let new = fields(&[("title", "Again"), ("customer", "Bo"), ("from", id), ("take", take)]);
         let answer = desk.post("/jobs/new", &new).await;
         let made = answer.assert_redirect().strip_suffix("/need").expect("a job").to_owned();
@@ -167,6 +170,10 @@ async fn what_people_type_is_escaped_everywhere() {
     for page in ["/", "/jobs", &job, &format!("{job}/need"), "/jobs/new"] {
         let answer = desk.get(page).await.assert_status(StatusCode::OK);
         assert!(!answer.body.contains("<i>Hives") && !answer.body.contains("Ann <b>"), "{page}: {}", answer.body);
-        assert!(answer.body.contains("Ann &#60;b&#62;") || answer.body.contains("Ann &lt;b&gt;"), "{page}: {}", answer.body);
+        assert!(
+            answer.body.contains("Ann &#60;b&#62;") || answer.body.contains("Ann &lt;b&gt;"),
+            "{page}: {}",
+            answer.body
+        );
     }
 }

@@ -49,7 +49,8 @@ async fn a_price_is_edited_in_place_and_its_history_stays() {
         assert_eq!(answer.attribute("[name=price]", "value").as_deref(), Some(wrong));
     }
     // The list was opened before the first edit.
-    let stale = desk.post(form, &changed(list.form(form), &[("price", "3.10")])).await.assert_status(StatusCode::CONFLICT);
+    let stale =
+        desk.post(form, &changed(list.form(form), &[("price", "3.10")])).await.assert_status(StatusCode::CONFLICT);
     assert!(stale.body.contains("3.10") && stale.body.contains("2.95"), "{}", stale.body);
 }
 

@@ -13,7 +13,14 @@ async fn every_page_answers_and_is_one_whole_page() {
     desk.issue(&path).await;
     let job = JobId(path.rsplit('/').next().and_then(|id| id.parse().ok()).expect("an id"));
     let of_job = [
-        paths::JOB, paths::NEED, paths::TRAILER, paths::WEIGHTS, paths::CUTTING, paths::PARTS, paths::HOURS, paths::PRICE,
+        paths::JOB,
+        paths::NEED,
+        paths::TRAILER,
+        paths::WEIGHTS,
+        paths::CUTTING,
+        paths::PARTS,
+        paths::HOURS,
+        paths::PRICE,
         paths::REVISIONS,
     ];
     let mut pages: Vec<String> = of_job.iter().map(|pattern| paths::of_job(pattern, &job)).collect();
@@ -51,17 +58,43 @@ async fn what_is_not_there_is_not_found() {
     let desk = Desk::open().await;
     let job = desk.job_with_load().await;
     for page in [
-        "/jobs/999", "/jobs/abc", "/jobs/999/need", "/jobs/999/trailer", "/jobs/999/weights", "/jobs/999/cutting", "/jobs/999/parts",
-        "/jobs/999/hours", "/jobs/999/price", "/jobs/999/revisions", "/jobs/999/revisions/1", "/rates/items/none",
-        "/q/none", &format!("{job}/revisions/7"), &format!("{job}/revisions/x"), &format!("{job}/overrule?key=part/none"),
-        &format!("{job}/overrule?key=nonsense"), "/jobs/-9223372036854775809",
+        "/jobs/999",
+        "/jobs/abc",
+        "/jobs/999/need",
+        "/jobs/999/trailer",
+        "/jobs/999/weights",
+        "/jobs/999/cutting",
+        "/jobs/999/parts",
+        "/jobs/999/hours",
+        "/jobs/999/price",
+        "/jobs/999/revisions",
+        "/jobs/999/revisions/1",
+        "/rates/items/none",
+        "/q/none",
+        &format!("{job}/revisions/7"),
+        &format!("{job}/revisions/x"),
+        &format!("{job}/overrule?key=part/none"),
+        &format!("{job}/overrule?key=nonsense"),
+        "/jobs/-9223372036854775809",
     ] {
         desk.get(page).await.assert_status(StatusCode::NOT_FOUND);
     }
     for page in [
-        "/jobs/999/need", "/jobs/999/trailer", "/jobs/999/trailer/preview", "/jobs/999/price", "/jobs/999/answer", "/jobs/999/overrule",
-        "/jobs/999/revisions", "/jobs/999/stage", "/jobs/999/messages", "/jobs/999", "/rates/items/none", "/rates/items/none/price",
-        "/rates/items/none/retire", &format!("{job}/revisions/7/link"), &format!("{job}/revisions/7/revoke"),
+        "/jobs/999/need",
+        "/jobs/999/trailer",
+        "/jobs/999/trailer/preview",
+        "/jobs/999/price",
+        "/jobs/999/answer",
+        "/jobs/999/overrule",
+        "/jobs/999/revisions",
+        "/jobs/999/stage",
+        "/jobs/999/messages",
+        "/jobs/999",
+        "/rates/items/none",
+        "/rates/items/none/price",
+        "/rates/items/none/retire",
+        &format!("{job}/revisions/7/link"),
+        &format!("{job}/revisions/7/revoke"),
     ] {
         let answer = desk.post(page, &fields(&[("message", "x"), ("answer", "x")])).await;
         assert_eq!(answer.status, StatusCode::NOT_FOUND, "{page}: {}", answer.body);

@@ -63,7 +63,10 @@ pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) ->
 
 /// Whom to call.
 pub fn shop(name: &str, town: &str) -> Shop {
-    Shop { name: name.to_owned(), reach: [town].into_iter().filter(|line| !line.is_empty()).map(str::to_owned).collect() }
+    Shop {
+        name: name.to_owned(),
+        reach: [town].into_iter().filter(|line| !line.is_empty()).map(str::to_owned).collect(),
+    }
 }
 
 fn time_left(until: Date, today: Date) -> String {
@@ -125,16 +128,8 @@ fn made_of(design: &Design, show: &Show) -> Vec<String> {
     let mut made = vec![
         format!("Welded frame, {}; {}.", design.frame.corner.label(), design.frame.stack.label()),
         format!("Drawbar: {}.", design.drawbar.form.label()),
-        format!(
-            "Deck: {}, {}.",
-            design.deck.material.label(),
-            show.length(design.deck.thickness.mm()).main
-        ),
-        format!(
-            "{}, tyres {}.",
-            capital(design.running_gear.suspension.label()),
-            design.running_gear.wheel.size
-        ),
+        format!("Deck: {}, {}.", design.deck.material.label(), show.length(design.deck.thickness.mm()).main),
+        format!("{}, tyres {}.", capital(design.running_gear.suspension.label()), design.running_gear.wheel.size),
     ];
     if design.running_gear.axles > 1 {
         made.push(format!("{} axles.", design.running_gear.axles));

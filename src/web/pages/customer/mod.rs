@@ -59,7 +59,12 @@ async fn show(
     render(&state, frame, token, Form::default(), asked.asked.is_some()).await
 }
 
-async fn ask(State(state): State<AppState>, frame: Frame, Path(token): Path<String>, mut form: Form) -> Result<Response> {
+async fn ask(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(token): Path<String>,
+    mut form: Form,
+) -> Result<Response> {
     let name = details::line(&mut form, "ask_name", "Your name", true);
     let text = details::text(&mut form, "question", "Your question", true);
     if !form.is_right() || !is_shown(&state, &token).await? {
@@ -71,10 +76,19 @@ async fn ask(State(state): State<AppState>, frame: Frame, Path(token): Path<Stri
     }
 }
 
-async fn accept(State(state): State<AppState>, frame: Frame, Path(token): Path<String>, mut form: Form) -> Result<Response> {
+async fn accept(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(token): Path<String>,
+    mut form: Form,
+) -> Result<Response> {
     let name = details::line(&mut form, "accept_name", "Your name", true);
     if !form.has("agree") {
-        form.wrong("agree", "Terms", "Please tick the box if you agree to the terms; without it the quote cannot be accepted.");
+        form.wrong(
+            "agree",
+            "Terms",
+            "Please tick the box if you agree to the terms; without it the quote cannot be accepted.",
+        );
     }
     let LinkState::Open(copy) = state.store.copy(&token, clock::now(), clock::today()).await? else {
         return render(&state, frame, token, form, false).await;
@@ -87,7 +101,12 @@ async fn accept(State(state): State<AppState>, frame: Frame, Path(token): Path<S
     answered(&state, frame, token, form, decided).await
 }
 
-async fn decline(State(state): State<AppState>, frame: Frame, Path(token): Path<String>, mut form: Form) -> Result<Response> {
+async fn decline(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(token): Path<String>,
+    mut form: Form,
+) -> Result<Response> {
     let name = details::line(&mut form, "decline_name", "Your name", true);
     let why = details::text(&mut form, "why", "Why not", false);
     if !form.is_right() {
@@ -113,7 +132,9 @@ async fn answered(state: &AppState, frame: Frame, token: String, mut form: Form,
             render(state, frame, token, form, false).await
         }
         Decided::Refused(_) => {
-            form.wrong_altogether("This quote cannot be answered any more: the shop's work on it has moved on. Please get in touch.");
+            form.wrong_altogether(
+                "This quote cannot be answered any more: the shop's work on it has moved on. Please get in touch.",
+            );
             render(state, frame, token, form, false).await
         }
     }

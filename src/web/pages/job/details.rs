@@ -64,7 +64,8 @@ mod tests {
 
     #[test]
     fn what_is_missing_or_wrong_is_said_beside_its_field() {
-        let mut form = Form::filled([("title", " "), ("customer", "Ann <b>"), ("email", "ann at home"), ("phone", "1\n2")]);
+        let mut form =
+            Form::filled([("title", " "), ("customer", "Ann <b>"), ("email", "ann at home"), ("phone", "1\n2")]);
         assert_eq!(title(&mut form), "");
         assert_eq!(contact(&mut form).name, "Ann <b>");
         let fields: Vec<&str> = form.faults().iter().map(|fault| fault.field.as_str()).collect();

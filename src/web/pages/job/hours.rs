@@ -62,7 +62,8 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
 impl Page {
     pub(super) fn of(frame: Frame, head: Head, estimate: &Estimate, show: &Show) -> Self {
         let hours = &estimate.hours;
-        let by_trade = hours.by_trade().into_iter().map(|(trade, hours)| (trade.label().to_owned(), show.number(hours, 2)));
+        let by_trade =
+            hours.by_trade().into_iter().map(|(trade, hours)| (trade.label().to_owned(), show.number(hours, 2)));
         let total = ("all together".to_owned(), show.number(hours.total(), 2));
         Self {
             frame,

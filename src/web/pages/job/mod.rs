@@ -27,7 +27,11 @@ pub mod view;
 
 use axum::Router;
 
-use crate::{domain::quote::StageKind, storage::JobId, web::{AppState, paths}};
+use crate::{
+    domain::quote::StageKind,
+    storage::JobId,
+    web::{AppState, paths},
+};
 
 pub(super) fn router() -> Router<AppState> {
     Router::new()

@@ -83,7 +83,8 @@ fn next_page(form: &Form, job: JobId) -> String {
 }
 
 fn render(frame: Frame, desk: &Desk, form: Form, spec: &Spec) -> Result<Response> {
-    let version = if form.has("version") { form.value("version").parse().unwrap_or_default() } else { desk.job.version.0 };
+    let version =
+        if form.has("version") { form.value("version").parse().unwrap_or_default() } else { desk.job.version.0 };
     let opened = if form.has(spec_form::OPENED) {
         form.value(spec_form::OPENED).to_owned()
     } else {

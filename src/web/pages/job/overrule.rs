@@ -104,7 +104,9 @@ async fn set(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>
                 || "it is not set by hand any more".to_owned(),
                 |now| format!("it is now “{}”, because: {}", now.value, now.reason),
             );
-            form.wrong_altogether(format!("Somebody else changed this meanwhile: {now}. What you typed stands below; send it again to keep yours."));
+            form.wrong_altogether(format!(
+                "Somebody else changed this meanwhile: {now}. What you typed stands below; send it again to keep yours."
+            ));
             let desk = Desk::open(&state, job).await?;
             render(frame, &desk, form, key, StatusCode::CONFLICT).await
         }
@@ -124,7 +126,9 @@ fn read(form: &mut Form, key: &str, show: &Show) -> Overruled {
         return Overruled { value: text, reason };
     }
     let read = if key.starts_with("price/") {
-        read_money(&text, &show.money).map(|amount| (amount < Money::ZERO, text.clone())).map_err(|fault| fault.to_string())
+        read_money(&text, &show.money)
+            .map(|amount| (amount < Money::ZERO, text.clone()))
+            .map_err(|fault| fault.to_string())
     } else {
         read_number(&text).map(|value| (value.is_sign_negative(), value.to_string())).map_err(|fault| fault.to_string())
     };
@@ -181,7 +185,8 @@ impl Derived {
                 let by_rule = choose(&desk.shop.rates, part.need.clone(), None).item;
                 Some(Self {
                     what: capital(part.need.class.label()),
-                    shown: by_rule.map_or_else(|| "nothing will do".into(), |item| format!("{} ({})", item.name, item.code)),
+                    shown: by_rule
+                        .map_or_else(|| "nothing will do".into(), |item| format!("{} ({})", item.name, item.code)),
                     unit: String::new(),
                     options: options(desk, &part.need),
                     tab: Tab::Parts,
@@ -202,7 +207,8 @@ impl Derived {
                 let line = estimate.build_up.line(if kind == "price" { rest } else { key })?;
                 let amount = show.money(line.derived.unwrap_or(line.amount));
                 let is_price = kind == "price";
-                let quantity = line.quantity.map_or_else(String::new, |many| format!("{} {}", many.normalize(), line.unit));
+                let quantity =
+                    line.quantity.map_or_else(String::new, |many| format!("{} {}", many.normalize(), line.unit));
                 Some(Self {
                     what: line.text.clone(),
                     shown: if is_price { amount } else { quantity },

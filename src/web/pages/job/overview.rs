@@ -17,7 +17,7 @@ use super::{
 };
 use crate::{
     domain::quote::{Move, StageKind},
-    storage::{Author, AuditLine, By, Contact, Customer, JobId, Message, MessageId, Moved, Save, Version},
+    storage::{AuditLine, Author, By, Contact, Customer, JobId, Message, MessageId, Moved, Save, Version},
     web::{
         AppState, Error, Result, clock,
         extract::Path,
@@ -137,7 +137,14 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
     if contact != desk.job.customer.contact
         && let Save::Conflict(found) = state.store.save_customer(id, version, &contact, by).await?
     {
-        return differ(frame, form, &desk, (found.version, &found.theirs), Some((found.who, clock::moment(found.when)))).await;
+        return differ(
+            frame,
+            form,
+            &desk,
+            (found.version, &found.theirs),
+            Some((found.who, clock::moment(found.when))),
+        )
+        .await;
     }
     Ok(see_other(&paths::of_job(paths::JOB, &job), &actor))
 }
@@ -169,12 +176,19 @@ async fn differ(
 }
 
 /// Moves the job to another stage.
-async fn move_on(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, mut form: Form) -> Result<Response> {
+async fn move_on(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let note = details::text(&mut form, "note", "Note for the trail", false);
     let wanted = Move::from_word(form.value("to")).filter(|wanted| by_hand(desk.job.stage.kind()).contains(wanted));
     let Some(wanted) = wanted else {
-        form.wrong_altogether("This step is not possible now: the job has moved on meanwhile, or the step is taken elsewhere.");
+        form.wrong_altogether(
+            "This step is not possible now: the job has moved on meanwhile, or the step is taken elsewhere.",
+        );
         return render(&state, frame, &desk, with_details(form, &desk)).await;
     };
     let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
@@ -182,14 +196,19 @@ async fn move_on(State(state): State<AppState>, frame: Frame, Path(job): Path<Jo
     };
     let by = By { who: &actor.signature(), at: clock::now() };
     let what = if note.is_empty() { wanted.label().to_owned() } else { format!("{}: {note}", wanted.label()) };
-    let moved = state.store.move_job(job, &what, |stage| match wanted {
-        Move::Accept => stage.accept(by.at),
-        Move::Start => stage.start(by.at),
-        Move::HandOver => stage.hand_over(by.at),
-        Move::Decline => stage.decline(by.at),
-        // A quote is issued on the page of revisions, never by this button.
-        Move::Lapse | Move::Quote => stage.lapse(by.at),
-    }, by);
+    let moved = state.store.move_job(
+        job,
+        &what,
+        |stage| match wanted {
+            Move::Accept => stage.accept(by.at),
+            Move::Start => stage.start(by.at),
+            Move::HandOver => stage.hand_over(by.at),
+            Move::Decline => stage.decline(by.at),
+            // A quote is issued on the page of revisions, never by this button.
+            Move::Lapse | Move::Quote => stage.lapse(by.at),
+        },
+        by,
+    );
     match moved.await? {
         Moved::To(_) => Ok(see_other(&paths::of_job(paths::JOB, &job), &actor)),
         Moved::Missing => Err(Error::NotFound("There is no such job.")),
@@ -206,7 +225,12 @@ fn by_hand(stage: StageKind) -> Vec<Move> {
 }
 
 /// Answers the customer.
-async fn answer(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, mut form: Form) -> Result<Response> {
+async fn answer(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let text = details::text(&mut form, "message", "Answer the customer", true);
     let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {

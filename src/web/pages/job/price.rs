@@ -131,7 +131,12 @@ async fn again(frame: Frame, desk: &Desk, form: Form, spec: &Spec, worked: Worke
 }
 
 /// Keeps a written answer to a failing check; an empty one is taken back.
-async fn answer(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, mut form: Form) -> Result<Response> {
+async fn answer(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let key = form.value("key").to_owned();
     let text = details::text(&mut form, "answer", "Written answer", false);
@@ -237,7 +242,8 @@ fn groups(build_up: &BuildUp, show: &Show) -> Vec<Group> {
 }
 
 fn totals(build_up: &BuildUp, show: &Show) -> Vec<Line> {
-    let line = |text: &str, amount, note: &str| Line { text: text.into(), note: note.into(), amount: show.money(amount) };
+    let line =
+        |text: &str, amount, note: &str| Line { text: text.into(), note: note.into(), amount: show.money(amount) };
     vec![
         line("Cost", build_up.cost(), "to contingency"),
         line("Trailers", build_up.trailers(), "with margin"),
@@ -283,7 +289,9 @@ impl Row {
 pub fn gap(finding: &Finding, desk: &Desk) -> Gap {
     let job = &desk.job.id;
     let (path, mend) = match finding.kind {
-        FindingKind::Missing if finding.key.starts_with("part/") => (paths::overrule(job, &finding.key), "Pick by hand"),
+        FindingKind::Missing if finding.key.starts_with("part/") => {
+            (paths::overrule(job, &finding.key), "Pick by hand")
+        }
         FindingKind::Missing => (paths::NEW_ITEM.to_owned(), "Add it to the rate book"),
         FindingKind::OldPrice if desk.shop.rates.items.iter().any(|item| item.code == finding.key) => {
             (paths::of_item(paths::ITEM, &finding.key), "Look at the price")

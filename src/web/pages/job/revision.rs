@@ -88,7 +88,11 @@ pub(super) fn router() -> Router<AppState> {
         .route(paths::REVISION_REVOKE, post(revoke))
 }
 
-async fn show(State(state): State<AppState>, frame: Frame, Path((job, number)): Path<(JobId, u32)>) -> Result<Response> {
+async fn show(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     render(&state, frame, &desk, number, Form::default()).await
 }
@@ -172,7 +176,9 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, number: u32, form: 
     let links = links.iter().filter(|link| link.revision == revision.head.id).map(LinkRow::of);
     let answers = &quote.estimate.spec.offer.answers;
     let checks = &quote.estimate.checks;
-    let named = |key: &String| checks.iter().find(|check| check.key == *key).map_or_else(|| key.clone(), |check| check.name.clone());
+    let named = |key: &String| {
+        checks.iter().find(|check| check.key == *key).map_or_else(|| key.clone(), |check| check.name.clone())
+    };
     let page = Page {
         frame: frame.at(Room::Jobs),
         head: desk.head(Tab::Revisions),

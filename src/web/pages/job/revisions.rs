@@ -67,13 +67,22 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
 }
 
 /// Works everything out again with the full budget, and freezes it.
-async fn issue(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, mut form: Form) -> Result<Response> {
+async fn issue(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let Ok(estimate) = in_full(&state, &desk).await? else {
-        return built(&desk, &frame, Tab::Revisions).await?.map_or_else(Ok, |_| Err(Error::internal("a spec that cannot be built was built")));
+        return built(&desk, &frame, Tab::Revisions)
+            .await?
+            .map_or_else(Ok, |_| Err(Error::internal("a spec that cannot be built was built")));
     };
     if !form.value("version").is_empty() && form.value("version") != version(&desk) {
-        form.wrong_altogether("Need, design or offer were changed since this page was opened: look at the price again, then issue.");
+        form.wrong_altogether(
+            "Need, design or offer were changed since this page was opened: look at the price again, then issue.",
+        );
     }
     if !estimate.blocks().is_empty() {
         form.wrong_altogether("The revision was not issued: what stands in the way is listed below.");
@@ -95,7 +104,9 @@ async fn issue(State(state): State<AppState>, frame: Frame, Path(job): Path<JobI
         Issued::Done { number, .. } => Ok(see_other(&paths::of_revision(paths::REVISION, &job, &number), &actor)),
         Issued::Missing => Err(Error::NotFound("There is no such job.")),
         Issued::Changed => {
-            form.wrong_altogether("Somebody changed need, design or offer at this moment: look at the price again, then issue.");
+            form.wrong_altogether(
+                "Somebody changed need, design or offer at this moment: look at the price again, then issue.",
+            );
             render(&state, frame, &desk, form, &estimate, StatusCode::CONFLICT).await
         }
         Issued::Refused(refused) => {
@@ -111,7 +122,11 @@ async fn in_full(state: &AppState, desk: &Desk) -> Result<Result<Estimate, SpecF
     let work = move || {
         let started = Instant::now();
         let mut watch = |_: Progress| {
-            if started.elapsed() < LONGEST_SEARCH { ControlFlow::Continue(()) } else { ControlFlow::Break(Stopped::Time) }
+            if started.elapsed() < LONGEST_SEARCH {
+                ControlFlow::Continue(())
+            } else {
+                ControlFlow::Break(Stopped::Time)
+            }
         };
         estimate(&spec, &shop, &Rack::default(), budget, &mut watch)
     };

@@ -68,9 +68,7 @@ pub struct Preview {
 }
 
 pub(super) fn router() -> Router<AppState> {
-    Router::new()
-        .route(paths::TRAILER, get(show).post(save))
-        .route(paths::TRAILER_PREVIEW, post(preview))
+    Router::new().route(paths::TRAILER, get(show).post(save)).route(paths::TRAILER_PREVIEW, post(preview))
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {

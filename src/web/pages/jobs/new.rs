@@ -14,7 +14,7 @@ use crate::{
         frame::{Frame, Room},
         pages::{
             self,
-            job::{details, desk},
+            job::{desk, details},
         },
         paths,
         session::see_other,
@@ -57,7 +57,8 @@ async fn make(State(state): State<AppState>, frame: Frame, mut form: Form) -> Re
     let (Some(actor), Some((cloned_from, need, design)), true) = (actor, start, form.is_right()) else {
         return render(&state, frame, form).await;
     };
-    let headline = desk::headline(&state, Spec { need: need.clone(), design: design.clone(), ..Spec::default() }).await?;
+    let headline =
+        desk::headline(&state, Spec { need: need.clone(), design: design.clone(), ..Spec::default() }).await?;
     let variant = NewVariant { name: FIRST_DESIGN.into(), design, offer: Default::default(), headline };
     let new = NewJob { title, customer: ForCustomer::New(contact), need, variant, cloned_from };
     let by = By { who: &actor.signature(), at: clock::now() };

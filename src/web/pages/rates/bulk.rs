@@ -6,10 +6,7 @@ use rust_decimal::Decimal;
 
 use super::from_day;
 use crate::{
-    domain::{
-        measure::read_percent,
-        shop::ItemClass,
-    },
+    domain::{measure::read_percent, shop::ItemClass},
     storage::{BulkChange, By, KeptItem, Version},
     web::{
         AppState, Result, clock,
@@ -98,7 +95,11 @@ fn percent(form: &mut Form) -> Option<Decimal> {
             None
         }
         Ok(percent) if percent.abs() > limit => {
-            form.wrong("percent", "Change", format!("“{text}” is too much for one change: type a value from -50 to 50 %."));
+            form.wrong(
+                "percent",
+                "Change",
+                format!("“{text}” is too much for one change: type a value from -50 to 50 %."),
+            );
             None
         }
         Ok(percent) => Some(percent),

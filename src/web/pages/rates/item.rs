@@ -106,7 +106,12 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(code): Path<Stri
 }
 
 /// Keeps what the item is.
-async fn save(State(state): State<AppState>, frame: Frame, Path(code): Path<String>, mut form: Form) -> Result<Response> {
+async fn save(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(code): Path<String>,
+    mut form: Form,
+) -> Result<Response> {
     let (kept, show) = find(&state, &code).await?;
     let read = item_form::read(&mut form, &kept.item, false, show.hand());
     let (Some(mut item), Some(actor)) = (read, form.actor(&frame)) else {
@@ -123,7 +128,12 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(code): Path<Stri
 }
 
 /// A new dated price, from the item's own page or in place from the list.
-async fn price(State(state): State<AppState>, frame: Frame, Path(code): Path<String>, mut form: Form) -> Result<Response> {
+async fn price(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(code): Path<String>,
+    mut form: Form,
+) -> Result<Response> {
     let (kept, show) = find(&state, &code).await?;
     let from = from_day(&mut form);
     let price = read_price(&mut form, &show);
@@ -157,7 +167,12 @@ fn read_price(form: &mut Form, show: &Show) -> Option<Money> {
     }
 }
 
-async fn retire(State(state): State<AppState>, frame: Frame, Path(code): Path<String>, mut form: Form) -> Result<Response> {
+async fn retire(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(code): Path<String>,
+    mut form: Form,
+) -> Result<Response> {
     let (kept, show) = find(&state, &code).await?;
     let Some(actor) = form.actor(&frame) else {
         return render(&state, frame, form, &kept, &show, StatusCode::UNPROCESSABLE_ENTITY).await;
@@ -250,11 +265,9 @@ fn blank(kind: &str) -> Item {
             RateUnit::Kilogram,
             Goods::Consumable { used_for: crate::domain::shop::ConsumableUse::Wire },
         ),
-        "labour" => first(
-            ItemClass::Labour,
-            RateUnit::Hour,
-            Goods::Labour { trade: crate::domain::shop::Trade::Fabricator },
-        ),
+        "labour" => {
+            first(ItemClass::Labour, RateUnit::Hour, Goods::Labour { trade: crate::domain::shop::Trade::Fabricator })
+        }
         "outside" => first(
             ItemClass::OutsideWork,
             RateUnit::Kilogram,
@@ -313,7 +326,11 @@ impl Page {
             form,
             title: "New item".into(),
             action: paths::NEW_ITEM.into(),
-            kinds: item_form::KINDS.iter().filter(|(other, _)| *other != kind).map(|(kind, text)| (path(kind), *text)).collect(),
+            kinds: item_form::KINDS
+                .iter()
+                .filter(|(other, _)| *other != kind)
+                .map(|(kind, text)| (path(kind), *text))
+                .collect(),
             kind: kind.to_owned(),
             sheet: Sheet::of_fields(&fields, &item_form::document(blank, show.hand()), show.hand()),
             kept: None,

@@ -6,9 +6,7 @@ use super::lines;
 use crate::{
     domain::{
         form::{Field, Hand, Kind, Limit},
-        shop::{
-            ConsumableUse, Goods, Item, ItemClass, OutsideService, PartClass, RateUnit, Trade,
-        },
+        shop::{ConsumableUse, Goods, Item, ItemClass, OutsideService, PartClass, RateUnit, Trade},
         steel::SheetMaterial,
     },
     web::{form::Form, forms::flat},
@@ -51,10 +49,24 @@ pub fn fields(kind: &str, is_new: bool) -> Vec<Field> {
     };
     let mut fields = Vec::new();
     if is_new {
-        fields.push(field("item.code", "Code", Text, (1.0, 60.0), false, "As on the shop's own lists; it never changes."));
+        fields.push(field(
+            "item.code",
+            "Code",
+            Text,
+            (1.0, 60.0),
+            false,
+            "As on the shop's own lists; it never changes.",
+        ));
     }
     fields.push(field("item.name", "Name", Text, (1.0, 120.0), false, ""));
-    fields.push(field("item.class", "Class", Choice(ItemClass::WORDS), (0.0, 0.0), false, "For mark-up, price age and changes by per cent."));
+    fields.push(field(
+        "item.class",
+        "Class",
+        Choice(ItemClass::WORDS),
+        (0.0, 0.0),
+        false,
+        "For mark-up, price age and changes by per cent.",
+    ));
     fields.push(field("item.supplier", "Supplier", Text, (0.0, 120.0), false, "Never shown to a customer."));
     fields.push(field("item.unit", "One price buys", Choice(RateUnit::WORDS), (0.0, 0.0), false, ""));
     if is_new {
@@ -64,9 +76,23 @@ pub fn fields(kind: &str, is_new: bool) -> Vec<Field> {
     fields.push(field("item.source", "Where the figures come from", Text, (0.0, 300.0), false, ""));
     match kind {
         "bar" => {
-            fields.push(field("item.section", "Section", Section, (0.0, 0.0), false, "such as rhs 60x40x3; the depth stands first"));
+            fields.push(field(
+                "item.section",
+                "Section",
+                Section,
+                (0.0, 0.0),
+                false,
+                "such as rhs 60x40x3; the depth stands first",
+            ));
             fields.push(field("item.grade", "Grade", Grade, (0.0, 0.0), false, ""));
-            fields.push(field("item.lengths", "Lengths it is sold in, a line each", Text, (1.0, 2000.0), false, "6000, or 6000 @ 41.20 where that length has its own price"));
+            fields.push(field(
+                "item.lengths",
+                "Lengths it is sold in, a line each",
+                Text,
+                (1.0, 2000.0),
+                false,
+                "6000, or 6000 @ 41.20 where that length has its own price",
+            ));
         }
         "sheet" => {
             fields.push(field("item.material", "Material", Choice(SheetMaterial::WORDS), (0.0, 0.0), false, ""));
@@ -76,8 +102,22 @@ pub fn fields(kind: &str, is_new: bool) -> Vec<Field> {
         "part" => {
             fields.push(field("item.part", "Kind of part", Choice(PartClass::WORDS), (0.0, 0.0), false, ""));
             fields.push(field("item.mass", "Mass of one", Mass, (0.0, 2000.0), false, ""));
-            fields.push(field("item.minutes", "Minutes to fit one", Minutes, (0.0, 6000.0), true, "Empty: the norm of its kind."));
-            fields.push(field("item.attributes", "What rules may ask of it, a line each", Text, (0.0, 4000.0), false, "rating_kg = 750"));
+            fields.push(field(
+                "item.minutes",
+                "Minutes to fit one",
+                Minutes,
+                (0.0, 6000.0),
+                true,
+                "Empty: the norm of its kind.",
+            ));
+            fields.push(field(
+                "item.attributes",
+                "What rules may ask of it, a line each",
+                Text,
+                (0.0, 4000.0),
+                false,
+                "rating_kg = 750",
+            ));
         }
         "consumable" => {
             fields.push(field("item.used_for", "Used for", Choice(ConsumableUse::WORDS), (0.0, 0.0), false, ""));
@@ -143,30 +183,38 @@ pub fn read(form: &mut Form, before: &Item, is_new: bool, hand: Hand<'_>) -> Opt
 fn goods(form: &mut Form, kind: &str, shown: &Value, hand: Hand<'_>) -> Option<Value> {
     let item = &shown["item"];
     let typed = |form: &Form, field: &str| {
-        form.last(field).map_or_else(|| item[field.trim_start_matches("item.")].as_str().unwrap_or_default().to_owned(), str::to_owned)
+        form.last(field).map_or_else(
+            || item[field.trim_start_matches("item.")].as_str().unwrap_or_default().to_owned(),
+            str::to_owned,
+        )
     };
-    let mut lines_of = |field: &str, label: &str, read: &dyn Fn(&str) -> Result<Value, String>| match read(&typed(form, field)) {
-        Ok(value) => Some(value),
-        Err(message) => {
-            if form.fault(field).is_none() {
-                form.wrong(field, label, message);
+    let mut lines_of =
+        |field: &str, label: &str, read: &dyn Fn(&str) -> Result<Value, String>| match read(&typed(form, field)) {
+            Ok(value) => Some(value),
+            Err(message) => {
+                if form.fault(field).is_none() {
+                    form.wrong(field, label, message);
+                }
+                None
             }
-            None
-        }
-    };
+        };
     let value = |list: Result<Value, serde_json::Error>| list.map_err(|fault| format!("{fault}."));
     Some(match kind {
         "bar" => {
-            let lengths = lines_of("item.lengths", "Lengths", &|text| value(serde_json::to_value(lines::read_lengths(text, hand)?)))?;
+            let lengths = lines_of("item.lengths", "Lengths", &|text| {
+                value(serde_json::to_value(lines::read_lengths(text, hand)?))
+            })?;
             json!({"kind": kind, "section": item["section"], "grade": item["grade"], "lengths": lengths})
         }
         "sheet" => {
-            let sizes = lines_of("item.sizes", "Sizes", &|text| value(serde_json::to_value(lines::read_sizes(text, hand)?)))?;
+            let sizes =
+                lines_of("item.sizes", "Sizes", &|text| value(serde_json::to_value(lines::read_sizes(text, hand)?)))?;
             json!({"kind": kind, "material": item["material"], "thickness": item["thickness"], "sizes": sizes})
         }
         "part" => {
-            let attributes =
-                lines_of("item.attributes", "Attributes", &|text| value(serde_json::to_value(lines::read_attributes(text)?)))?;
+            let attributes = lines_of("item.attributes", "Attributes", &|text| {
+                value(serde_json::to_value(lines::read_attributes(text)?))
+            })?;
             json!({
                 "kind": kind, "class": item["part"], "mass_kg": item["mass"], "minutes": item["minutes"],
                 "attributes": attributes,

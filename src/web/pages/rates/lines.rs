@@ -128,7 +128,9 @@ mod tests {
     #[test]
     fn what_cannot_be_read_says_what_would_do() {
         let show = Show::sample();
-        for (wrong, says) in [("", "6000"), ("long", "length"), ("0", "1 mm"), ("6000 @ cheap", "amount"), ("6000 @ -3", "negative")] {
+        for (wrong, says) in
+            [("", "6000"), ("long", "length"), ("0", "1 mm"), ("6000 @ cheap", "amount"), ("6000 @ -3", "negative")]
+        {
             let said = read_lengths(wrong, show.hand()).expect_err(wrong);
             assert!(said.contains(says), "{wrong}: {said}");
         }

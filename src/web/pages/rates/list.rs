@@ -141,7 +141,10 @@ impl Row {
 
 /// The place of an item on the page.
 pub(super) fn anchor(code: &str) -> String {
-    format!("item-{}", code.chars().map(|char| if char.is_ascii_alphanumeric() { char } else { '-' }).collect::<String>())
+    format!(
+        "item-{}",
+        code.chars().map(|char| if char.is_ascii_alphanumeric() { char } else { '-' }).collect::<String>()
+    )
 }
 
 #[cfg(test)]
@@ -160,9 +163,6 @@ impl Page {
         items[0].item.name = "Ann <b>".into();
         let [nobody, ann] = Frame::samples();
         let asked = Asked { search: "<b>".into(), ..Asked::default() };
-        vec![
-            Self::of(nobody, &asked, &items, &shop, day),
-            Self::of(ann, &Asked::default(), &items, &shop, day),
-        ]
+        vec![Self::of(nobody, &asked, &items, &shop, day), Self::of(ann, &Asked::default(), &items, &shop, day)]
     }
 }
