@@ -47,8 +47,9 @@ pub fn split_deck(length_mm: f64, width_mm: f64, stock: &[SheetStock], boards: b
 }
 
 fn parts(whole_mm: f64, sheet_mm: f64) -> usize {
-    // Not clamp: not-a-number must come out as one.
-    (whole_mm / sheet_mm - 1e-9).ceil().max(1.0).min(MOST) as usize
+    let parts = (whole_mm / sheet_mm - 1e-9).ceil();
+    // Not-a-number counts as one.
+    if parts > 1.0 { parts.min(MOST) as usize } else { 1 }
 }
 
 #[cfg(test)]

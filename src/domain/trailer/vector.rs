@@ -5,7 +5,6 @@ use super::Point;
 pub const FORWARD: Point = [-1.0, 0.0, 0.0];
 pub const REARWARD: Point = [1.0, 0.0, 0.0];
 pub const RIGHT: Point = [0.0, 1.0, 0.0];
-pub const LEFT: Point = [0.0, -1.0, 0.0];
 pub const UP: Point = [0.0, 0.0, 1.0];
 
 /// `point` moved by `by` along `direction`.
