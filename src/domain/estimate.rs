@@ -19,6 +19,8 @@ use super::{
     working::{Check, Verdict},
 };
 
+/// From this round on the axle moves only half the way.
+const DAMPED_FROM: u32 = 4;
 /// Rounds of building and weighing after which the estimate stops and says so.
 const MOST_ROUNDS: u32 = 10;
 
@@ -92,8 +94,9 @@ pub fn estimate(
 /// Builds and weighs until what was assumed is what came out.
 fn settle(spec: &Spec, book: &ShopBook) -> Result<(Trailer, Weights, u32, bool), SpecFaults> {
     let mut assumed = first_guess(spec);
-    let mut round = 1;
+    let mut rounds = 1;
     loop {
+        let tried = assumed.axle_x_mm;
         let trailer = trailer::build(spec, &book.rates, &assumed)?;
         let weights = weights::weigh(spec, &trailer);
         let found = Assumed {
@@ -104,11 +107,15 @@ fn settle(spec: &Spec, book: &ShopBook) -> Result<(Trailer, Weights, u32, bool),
         let still = (found.axle_x_mm - assumed.axle_x_mm).abs() < 1.0
             && (found.gross_kg - assumed.gross_kg).abs() < 0.5
             && (found.coupling_load_kg - assumed.coupling_load_kg).abs() <= 1.0;
-        if still || round >= MOST_ROUNDS {
-            return Ok((trailer, weights, round, still));
+        if still || rounds >= MOST_ROUNDS {
+            return Ok((trailer, weights, rounds, still));
         }
         assumed = found;
-        round += 1;
+        // A place that jumps to and fro (a cross-member comes and goes with it) is closed in on from both sides.
+        if rounds >= DAMPED_FROM {
+            assumed.axle_x_mm = round::nearest((tried + found.axle_x_mm) / 2.0, 1.0);
+        }
+        rounds += 1;
     }
 }
 

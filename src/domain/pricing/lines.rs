@@ -362,11 +362,12 @@ const fn unit(item: &Item) -> &'static str {
 }
 
 fn asked(attribute: &str, rule: &Rule) -> String {
+    let shown = |value: f64| show_number(value, 2, Grouping::Western);
     use crate::domain::shop::Attribute;
     match rule {
-        Rule::AtLeast(least) => format!("{attribute} at least {least}"),
-        Rule::AtMost(most) => format!("{attribute} at most {most}"),
-        Rule::Is(Attribute::Figure(value)) => format!("{attribute} {value}"),
+        Rule::AtLeast(least) => format!("{attribute} at least {}", shown(*least)),
+        Rule::AtMost(most) => format!("{attribute} at most {}", shown(*most)),
+        Rule::Is(Attribute::Figure(value)) => format!("{attribute} {}", shown(*value)),
         Rule::Is(Attribute::Word(word)) => format!("{attribute} {word}"),
     }
 }

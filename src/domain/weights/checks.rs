@@ -3,8 +3,7 @@
 use super::{Weights, axle};
 use crate::domain::{
     shop::PartClass,
-    steel::SectionKind,
-    trailer::{Brakes, FinishSystem, HolePurpose, Member, RampForm, Spec, TowingVehicle, Trailer},
+    trailer::{Brakes, FinishSystem, RampForm, Spec, TowingVehicle, Trailer, unvented_closed_members},
     working::{Check, Sure, Verdict, Working},
 };
 
@@ -32,7 +31,7 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
     }
     checks.extend(parts(trailer));
     checks.extend(ramp(spec, trailer));
-    checks.push(lifting(weights));
+    checks.push(lifting(spec, weights));
     checks.extend(vents(spec, trailer));
     checks
 }
@@ -299,14 +298,18 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
         .filter(|fitting| fitting.class != PartClass::Free)
         .filter_map(|fitting| {
             let (chosen, class) = (&fitting.part, fitting.class.label());
-            let says = match &chosen.item {
-                Some(item) if !chosen.falls_short.is_empty() => {
-                    format!("{} was picked by hand and falls short: {}.", item.name, chosen.falls_short.join("; "))
-                }
-                _ => return None,
+            let item = chosen.item.as_ref()?;
+            if chosen.falls_short.is_empty() {
+                return None;
+            }
+            let short = chosen.falls_short.join("; ");
+            let (verdict, says) = if fitting.class == PartClass::DonorAxle {
+                (Verdict::CannotTell("what the axle carried in its vehicle".into()), format!("{}: {short}.", item.name))
+            } else {
+                (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name))
             };
             let key = format!("part/{}", chosen.need.key);
-            Some(told(&key, &format!("Rating of the {class}"), Verdict::Fails, says))
+            Some(told(&key, &format!("Rating of the {class}"), verdict, says))
         })
         .collect()
 }
@@ -328,12 +331,19 @@ fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
     Some(Check { working: Some(working), ..compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says) })
 }
 
-fn lifting(weights: &Weights) -> Check {
+fn lifting(spec: &Spec, weights: &Weights) -> Check {
     let empty = weights.empty_case().map_or(0.0, |case| case.coupling_kg);
+    let wheel = spec.design.towing.jockey_wheel;
+    let aid = if wheel { " Its jockey wheel lifts it." } else { " A jockey wheel would lift it." };
     let says = format!(
-        "Empty, the drawbar lifts with {empty:.0} kg; {LIFT_KG:.0} kg by hand is usual (common practice, no source)."
+        "Empty, the drawbar weighs {empty:.0} kg at the coupling; {LIFT_KG:.0} kg is usual by hand (common practice, no source).{}",
+        if empty > LIFT_KG { aid } else { "" }
     );
-    compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says)
+    let mut check = compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says);
+    if wheel && check.verdict == Verdict::Fails {
+        check.verdict = Verdict::Close;
+    }
+    check
 }
 
 /// A closed tube in the zinc bath can burst: no written answer lifts this.
@@ -341,15 +351,12 @@ fn vents(spec: &Spec, trailer: &Trailer) -> Option<Check> {
     if spec.design.finish.system != FinishSystem::Galvanised {
         return None;
     }
-    let hollow = |kind| matches!(kind, SectionKind::Shs | SectionKind::Rhs | SectionKind::Chs);
-    let vented = |member: &Member| member.holes.iter().any(|hole| hole.purpose == HolePurpose::Vent);
-    let closed: Vec<&Member> =
-        trailer.members.iter().filter(|member| hollow(member.section.kind()) && !vented(member)).collect();
+    let closed = unvented_closed_members(trailer);
     let verdict = if closed.is_empty() { Verdict::Holds } else { Verdict::Fails };
     let says = if closed.is_empty() {
         "Every closed member has vent and drain holes.".into()
     } else {
-        let marks: Vec<&str> = closed.iter().map(|member| member.mark.as_str()).collect();
+        let marks: Vec<&str> = closed.iter().map(|&index| trailer.members[index].mark.as_str()).collect();
         format!("Closed without a vent: {}. In the zinc bath such a tube can burst.", marks.join(", "))
     };
     Some(Check { blocks_issue: true, ..told("finish/vents", "Vents for galvanising", verdict, says) })

@@ -112,7 +112,7 @@ pub fn weigh(spec: &Spec, trailer: &Trailer) -> Weights {
         Some(declared) => (declared.kg(), true),
         None => (round::up(needed, 10.0), false),
     };
-    let rating = rating::rate(spec, trailer, &cases);
+    let rating = rating::rate(trailer, &cases, gross_kg);
     let mut weights = Weights {
         groups: masses::groups(&items),
         yaw_inertia_kg_m2: masses::yaw_inertia(&items, empty),

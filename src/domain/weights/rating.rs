@@ -1,15 +1,15 @@
 //! Each rated part turned into the gross mass at which it is full; the trailer's rating is the least of them.
 //!
-//! Coupling: its rating, and its static load over the share of the worst case; axles and tyres: their capacity over
-//! (1 − least share); springs likewise. (Mechanics; the rule "least of coupling, spring and tyre ratings" is a government
-//! checklist's: Tasmania light trailer fact sheet 2, read.)
+//! A part that bears c where the worst case at gross mass G asks for d is full at G · c / d: everything scales together.
+//! (Mechanics; the rule "least of coupling, spring and tyre ratings" is a government checklist's: Tasmania light trailer
+//! fact sheet 2, read.)
 
 use serde::{Deserialize, Serialize};
 
 use super::cases::LoadedCase;
 use crate::domain::{
     shop::PartClass,
-    trailer::{Spec, Trailer},
+    trailer::Trailer,
 };
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -34,74 +34,51 @@ impl Rating {
     }
 }
 
-pub(super) fn rate(spec: &Spec, trailer: &Trailer, cases: &[LoadedCase]) -> Rating {
-    let loaded = cases.iter().filter(|case| case.payload_kg > 0.0);
-    let counted: Vec<&LoadedCase> = if cases.len() > 1 { loaded.collect() } else { cases.iter().collect() };
-    let most_on_coupling = counted.iter().map(|case| case.coupling_share).fold(0.0, f64::max);
-    let most_on_axles = counted.iter().map(|case| 1.0 - case.coupling_share).fold(0.0, f64::max).clamp(0.1, 2.0);
-    // The worse wheel carries more than half where loads stand off the centre line.
-    let worst_wheel = counted
-        .iter()
-        .filter(|case| case.axle_kg > 0.0)
-        .map(|case| {
-            let both = case.wheels_kg[0] + case.wheels_kg[1];
-            if both > 0.0 { case.wheels_kg[0].max(case.wheels_kg[1]) / both } else { 0.5 }
-        })
-        .fold(0.5, f64::max);
+pub(super) fn rate(trailer: &Trailer, cases: &[LoadedCase], gross_kg: f64) -> Rating {
+    let most = |demand: fn(&LoadedCase) -> f64| cases.iter().map(demand).fold(0.0, f64::max);
+    let coupling = most(|case| case.coupling_kg);
+    let axle = most(|case| case.axle_kg) / trailer.layout.axles_x_mm.len().max(1) as f64;
+    let wheel = most(|case| case.wheels_kg[0].max(case.wheels_kg[1]));
     let mut limits = Vec::new();
-    let mut limit = |part: String, gross_kg: f64, because: String| limits.push(Limit { part, gross_kg, because });
+    // What is full at `capacity` when a gross mass of `gross_kg` asks for `demand`.
+    let mut full_at = |part: String, capacity: f64, demand: f64, what: &str| {
+        if demand > 0.0 {
+            limits.push(Limit {
+                part,
+                gross_kg: gross_kg * capacity / demand,
+                because: format!("it bears {capacity:.0} kg, the worst case puts {demand:.0} kg {what}"),
+            });
+        }
+    };
     for fitting in &trailer.fittings {
         let Some(item) = &fitting.part.item else { continue };
-        let axles = f64::from(spec.design.running_gear.axles.max(1));
+        let rated = item.figure("rating_kg");
         match fitting.class {
             PartClass::Coupling | PartClass::OverRun => {
-                if let Some(rating) = item.figure("rating_kg") {
-                    limit(item.name.clone(), rating, format!("rated for a gross mass of {rating:.0} kg"));
+                if let Some(rated) = rated {
+                    full_at(item.name.clone(), rated, gross_kg, "behind it");
                 }
-                if let Some(static_load) = item.figure("static_load_kg")
-                    && most_on_coupling > 0.0
-                {
-                    limit(
-                        format!("{}, static load", item.name),
-                        static_load / most_on_coupling,
-                        format!("{static_load:.0} kg on the coupling at a share of {:.1} %", most_on_coupling * 100.0),
-                    );
+                if let Some(static_load) = item.figure("static_load_kg") {
+                    full_at(format!("{}, static load", item.name), static_load, coupling, "on it");
                 }
             }
             PartClass::BeamAxle | PartClass::TorsionAxle | PartClass::DonorAxle => {
-                if let Some(rating) = item.figure("rating_kg") {
-                    limit(
-                        item.name.clone(),
-                        rating * axles / most_on_axles,
-                        format!(
-                            "{axles:.0} × {rating:.0} kg, with {:.1} % of the mass on the axles",
-                            most_on_axles * 100.0
-                        ),
-                    );
+                if let Some(rated) = rated {
+                    full_at(item.name.clone(), rated, axle, "on one axle");
                 }
             }
             PartClass::LeafSpring | PartClass::CoilSpring => {
-                if let Some(rating) = item.figure("rating_kg") {
-                    limit(
-                        item.name.clone(),
-                        rating * axles / (most_on_axles * worst_wheel),
-                        format!("{rating:.0} kg a spring, the worse side carries {:.1} %", worst_wheel * 100.0),
-                    );
+                if let Some(rated) = rated {
+                    full_at(item.name.clone(), rated, wheel, "on one side");
+                }
+            }
+            PartClass::Wheel if fitting.moves_with_axle => {
+                if let Some(rated) = item.figure("wheel_load_kg") {
+                    full_at(item.name.clone(), rated, wheel, "on one wheel");
                 }
             }
             _ => {}
         }
-    }
-    let tyre = trailer.fittings.iter().filter(|fitting| fitting.class == PartClass::Wheel && fitting.moves_with_axle);
-    if let Some(tyre_kg) =
-        tyre.filter_map(|fitting| fitting.part.item.as_ref()?.figure("wheel_load_kg")).reduce(f64::min)
-    {
-        let axles = f64::from(spec.design.running_gear.axles.max(1));
-        limit(
-            "tyres".into(),
-            tyre_kg * axles / (most_on_axles * worst_wheel),
-            format!("{tyre_kg:.0} kg a tyre, the worse wheel carries {:.1} % of its axle", worst_wheel * 100.0),
-        );
     }
     limits.sort_by(|a, b| a.gross_kg.total_cmp(&b.gross_kg));
     Rating { limits }
