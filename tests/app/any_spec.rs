@@ -3,7 +3,7 @@
 
 use hitchwright::domain::{
     measure::{Length, Mass},
-    shop::RateBook,
+    shop::{RateBook, ShopBook},
     steel::{Metal, SheetMaterial},
     trailer::{
         Assumed, AxlePlaceBy, BedPlace, Brakes, Corner, DeckFixing, DrawbarForm, FinishSystem, FrontForm, Load,
@@ -51,8 +51,9 @@ pub fn any_spec() -> impl Strategy<Value = Spec> {
 }
 
 /// An empty rate book: geometry does not depend on prices.
-pub fn no_rates() -> RateBook {
-    RateBook { day: "2026-01-01".parse().unwrap(), items: Vec::new() }
+pub fn no_rates() -> ShopBook {
+    let rates = RateBook { day: "2026-01-01".parse().unwrap(), items: Vec::new() };
+    ShopBook { rates, ..ShopBook::demo() }
 }
 
 /// A first guess, as the estimate starts from.

@@ -9,7 +9,7 @@ use super::{
 };
 use crate::domain::{
     measure::Tenths,
-    shop::RateBook,
+    shop::ShopBook,
     steel::{Grade, Metal, Section, SectionKind, SheetMaterial},
 };
 
@@ -23,7 +23,7 @@ const PACKED_MM: f64 = 60.0;
 pub struct Assembly<'a> {
     pub design: &'a Design,
     pub layout: &'a Layout,
-    rates: &'a RateBook,
+    book: &'a ShopBook,
     pub members: Vec<Member>,
     pub panels: Vec<Panel>,
     pub joints: Vec<Joint>,
@@ -66,11 +66,11 @@ pub fn closed_end(section: Section) -> EndCut {
 }
 
 impl<'a> Assembly<'a> {
-    pub fn new(design: &'a Design, layout: &'a Layout, rates: &'a RateBook) -> Self {
+    pub fn new(design: &'a Design, layout: &'a Layout, book: &'a ShopBook) -> Self {
         Self {
             design,
             layout,
-            rates,
+            book,
             members: Vec::with_capacity(96),
             panels: Vec::with_capacity(96),
             joints: Vec::with_capacity(256),
@@ -295,7 +295,7 @@ impl<'a> Assembly<'a> {
 
     /// Sizes in which a sheet can be bought.
     pub fn stock(&self, material: SheetMaterial, thickness_mm: f64) -> Vec<SheetStock> {
-        sheet_stock(self.rates, material, thickness_mm)
+        sheet_stock(self.book, material, thickness_mm)
     }
 
     /// The member of such a role whose side or end is at this point, within its own section.

@@ -5,7 +5,7 @@ use super::{
     lay_out_with, layout::deck_split, marks, members, panels, validate, vents, wiring::wire,
 };
 use crate::domain::{
-    shop::{Goods, RateBook},
+    shop::{Goods, ShopBook},
     steel::SheetMaterial,
 };
 
@@ -13,24 +13,24 @@ use crate::domain::{
 ///
 /// # Errors
 /// Every fault of the spec, all at once, when it cannot be built.
-pub fn build(spec: &Spec, rates: &RateBook, assumed: &Assumed) -> Result<Trailer, SpecFaults> {
+pub fn build(spec: &Spec, book: &ShopBook, assumed: &Assumed) -> Result<Trailer, SpecFaults> {
     validate(spec)?;
-    Ok(build_valid(spec, rates, assumed))
+    Ok(build_valid(spec, book, assumed))
 }
 
 /// The same for a spec that was validated before: the estimate builds again and again until what it assumed stands still.
-pub fn build_valid(spec: &Spec, rates: &RateBook, assumed: &Assumed) -> Trailer {
-    let sheets = sheet_stock(rates, spec.design.deck.material, spec.design.deck.thickness.mm());
+pub fn build_valid(spec: &Spec, book: &ShopBook, assumed: &Assumed) -> Trailer {
+    let sheets = sheet_stock(book, spec.design.deck.material, spec.design.deck.thickness.mm());
     let layout = lay_out_with(spec, assumed, &sheets);
-    let mut trailer = assemble(spec, layout, rates, &sheets);
-    trailer.fittings = fit_out(spec, &trailer.layout, rates, assumed);
+    let mut trailer = assemble(spec, layout, book, &sheets);
+    trailer.fittings = fit_out(spec, &trailer.layout, &book.rates, assumed);
     trailer.wiring = wire(spec, &trailer.layout);
     trailer
 }
 
 /// Steel, sheets and joints of a layout, without bought parts.
-fn assemble(spec: &Spec, layout: Layout, rates: &RateBook, sheets: &[SheetStock]) -> Trailer {
-    let mut asm = Assembly::new(&spec.design, &layout, rates);
+fn assemble(spec: &Spec, layout: Layout, book: &ShopBook, sheets: &[SheetStock]) -> Trailer {
+    let mut asm = Assembly::new(&spec.design, &layout, book);
     let drawbar = members::drawbar::build(&mut asm);
     let frame = members::frame::build(&mut asm, &drawbar);
     members::drawbar::meet_frame(&mut asm, &drawbar, &frame);
@@ -62,9 +62,9 @@ fn assemble(spec: &Spec, layout: Layout, rates: &RateBook, sheets: &[SheetStock]
     trailer
 }
 
-/// Sizes that this sheet is sold in; the usual one where the rate book has none, so that the price says what is missing.
-pub(super) fn sheet_stock(rates: &RateBook, wanted: SheetMaterial, thickness_mm: f64) -> Vec<SheetStock> {
-    let sizes = rates.items.iter().filter(|item| !item.retired).filter_map(|item| match &item.goods {
+/// What the sizes that this sheet is sold in offer inside their edge trim; the usual size where the rate book has none, so that the price says what is missing.
+pub(super) fn sheet_stock(book: &ShopBook, wanted: SheetMaterial, thickness_mm: f64) -> Vec<SheetStock> {
+    let sizes = book.rates.items.iter().filter(|item| !item.retired).filter_map(|item| match &item.goods {
         Goods::Sheet { material, thickness, sizes }
             if *material == wanted && (thickness.mm() - thickness_mm).abs() < 0.01 =>
         {
@@ -77,6 +77,12 @@ pub(super) fn sheet_stock(rates: &RateBook, wanted: SheetMaterial, thickness_mm:
     if stock.is_empty() {
         stock.push(SheetStock::USUAL);
     }
+    // A part is planned to the tenth above its length.
+    let trim = 2.0 * book.policy.sheet_edge_trim.mm() + 0.1;
+    stock.iter_mut().for_each(|sheet| {
+        sheet.length_mm -= trim;
+        sheet.width_mm -= trim;
+    });
     stock
 }
 

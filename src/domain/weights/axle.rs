@@ -155,16 +155,16 @@ fn best(levers: &[Lever], target: f64, layout: &Layout, window: Option<[f64; 2]>
         least + most - 2.0 * target
     };
     if balance(low) >= 0.0 {
-        return low.ceil();
+        return low;
     }
     if balance(high) <= 0.0 {
-        return high.floor();
+        return high;
     }
     while high - low > 0.01 {
         let middle = (low + high) / 2.0;
         if balance(middle) < 0.0 { low = middle } else { high = middle }
     }
-    high.round()
+    high
 }
 
 /// The place that the rule gives, mm behind the coupling.
@@ -193,7 +193,7 @@ mod tests {
     #[test]
     fn one_load_finds_its_target_exactly() {
         let found = best(&[lever(500.0, 2250.0)], 0.1, &layout(), None);
-        assert_eq!(found, 2500.0);
+        assert!((found - 2500.0).abs() < 0.02, "{found}");
     }
 
     #[test]

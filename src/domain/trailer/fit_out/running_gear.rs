@@ -48,7 +48,9 @@ fn wheels(shopping: &mut Shopping<'_>) -> Option<Attribute> {
         rules
     };
     let places = shopping.both_sides(layout.track_mm / 2.0, layout.axle_z_mm);
-    let chosen = shopping.buy_on_axle(asked("wheel"), places);
+    let both = shopping.cheapest_common("studs", || asked("wheel"), || carrier(shopping));
+    let wheel = asked("wheel").when_known("studs", both, "studs that a strong enough axle or hub has");
+    let chosen = shopping.buy_on_axle(wheel, places);
     let studs = chosen.as_ref().and_then(|item| item.attributes.get("studs").cloned());
     let radius = layout.wheel_radius_mm;
     let spare: Option<Point> = match spec.design.fittings.spare_wheel {
@@ -71,6 +73,17 @@ fn wheels(shopping: &mut Shopping<'_>) -> Option<Attribute> {
         vec![place; chocks.min(40) as usize],
     );
     studs
+}
+
+/// What the wheels are bolted to.
+fn carrier(shopping: &Shopping<'_>) -> Option<super::shopping::Need> {
+    match shopping.spec.design.running_gear.suspension {
+        Suspension::RubberTorsion => Some(rated(shopping, "axle", PartClass::TorsionAxle)),
+        Suspension::Leaf | Suspension::CoilLinks => {
+            Some(need("hub", PartClass::Hub).at_least("rating_kg", shopping.axle_kg() / 2.0, "half of the axle's load"))
+        }
+        Suspension::FromVehicle => None,
+    }
 }
 
 /// What one axle must carry: its load, or the rating asked for.

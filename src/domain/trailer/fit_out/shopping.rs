@@ -1,7 +1,9 @@
 //! A need is described rule by rule, then bought.
 
 use crate::domain::{
-    shop::{Attribute, ByHand, ChosenPart, PartClass, PartItem, PartNeed, RateBook, Requirement, Rule, choose},
+    shop::{
+        Attribute, ByHand, ChosenPart, Goods, Item, PartClass, PartItem, PartNeed, RateBook, Requirement, Rule, choose,
+    },
     trailer::{Assumed, Fitting, Group, Layout, Point, Spec},
 };
 
@@ -110,6 +112,39 @@ impl<'a> Shopping<'a> {
         let item = part.item.clone();
         self.fittings.push(Fitting { group, class, part, places, moves_with_axle: on_axle });
         item
+    }
+
+    /// The value of an attribute with which two parts that must share it cost least together; None where the rate book has no
+    /// such pair, or the first is picked by hand.
+    pub fn cheapest_common(
+        &self,
+        attribute: &str,
+        one: impl Fn() -> Need,
+        other: impl Fn() -> Option<Need>,
+    ) -> Option<Attribute> {
+        if self.spec.offer.overruled.contains_key(&format!("part/{}", one().0.key)) {
+            return None;
+        }
+        let class = one().0.class;
+        let of_class = |item: &&Item| matches!(&item.goods, Goods::Part { class: of, .. } if *of == class);
+        let mut values: Vec<&Attribute> = Vec::new();
+        for item in self.rates.items.iter().filter(of_class) {
+            if let Goods::Part { attributes, .. } = &item.goods
+                && let Some(value) = attributes.get(attribute)
+                && !values.contains(&value)
+            {
+                values.push(value);
+            }
+        }
+        let price = |need: Need, value: &Attribute| {
+            let Need(need, _) = need.when_known(attribute, Some(value.clone()), "");
+            choose(self.rates, need, None).item.map(|item| item.price)
+        };
+        let priced = values.into_iter().filter_map(|value| {
+            // Two wheels to an axle, and a hub to each wheel: the sum of one of each ranks the pairs alike.
+            Some((price(one(), value)? + price(other()?, value)?, value))
+        });
+        priced.min_by_key(|(price, _)| *price).map(|(_, value)| value.clone())
     }
 
     /// A part that comes from the spec, not from the rate book.
