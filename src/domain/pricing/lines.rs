@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use super::{Finding, FindingKind, PriceLine, Step, quantities};
 use crate::domain::{
     labour::Hours,
-    measure::Money,
+    measure::{Grouping, Money, show_number},
     nesting::cutting::Cutting,
     shop::{ConsumableUse, Goods, Item, ItemClass, OutsideService, PartClass, Rule, ShopBook, Trade},
     trailer::{FinishSystem, Overruled, TakeOff},

@@ -339,7 +339,8 @@ fn lifting(spec: &Spec, weights: &Weights) -> Check {
         "Empty, the drawbar weighs {empty:.0} kg at the coupling; {LIFT_KG:.0} kg is usual by hand (common practice, no source).{}",
         if empty > LIFT_KG { aid } else { "" }
     );
-    let mut check = compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says);
+    let mut check =
+        compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says);
     if wheel && check.verdict == Verdict::Fails {
         check.verdict = Verdict::Close;
     }

@@ -7,10 +7,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::cases::LoadedCase;
-use crate::domain::{
-    shop::PartClass,
-    trailer::Trailer,
-};
+use crate::domain::{shop::PartClass, trailer::Trailer};
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Limit {
