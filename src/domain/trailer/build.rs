@@ -89,6 +89,7 @@ pub(super) fn sheet_stock(book: &ShopBook, wanted: SheetMaterial, thickness_mm: 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::shop::RateBook;
     use crate::domain::{
         measure::{Length, Tenths},
         trailer::{
@@ -100,8 +101,9 @@ mod tests {
         let mut spec = Spec::default();
         change(&mut spec);
         let rates = RateBook { day: "2026-01-01".parse().unwrap(), items: Vec::new() };
+        let book = ShopBook { rates, ..ShopBook::demo() };
         let assumed = Assumed { gross_kg: 750.0, coupling_load_kg: 75.0, axle_x_mm: 2640.0 };
-        build(&spec, &rates, &assumed).unwrap_or_else(|faults| panic!("{faults}"))
+        build(&spec, &book, &assumed).unwrap_or_else(|faults| panic!("{faults}"))
     }
 
     fn of(trailer: &Trailer, role: Role) -> Vec<&Member> {

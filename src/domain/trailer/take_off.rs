@@ -415,7 +415,7 @@ mod tests {
 
     fn built(spec: &Spec) -> Trailer {
         let assumed = Assumed { gross_kg: 740.0, coupling_load_kg: 74.0, axle_x_mm: 2640.0 };
-        build(spec, &ShopBook::demo().rates, &assumed).unwrap()
+        build(spec, &ShopBook::demo(), &assumed).unwrap()
     }
 
     #[test]
