@@ -244,7 +244,9 @@ fn marks(trailer: &Trailer) -> Result<(), TestCaseError> {
 
 /// Frame, drawbar, deck and sides are alike left and right.
 fn balance(trailer: &Trailer) -> Result<(), TestCaseError> {
-    let members = trailer.members.iter().filter(|member| member.group != Group::Fittings);
+    // An angle that stands in the middle has its own centroid a few millimetres beside it.
+    let pairs = |member: &&Member| member.group != Group::Fittings && member.middle()[1].abs() > 30.0;
+    let members = trailer.members.iter().filter(pairs);
     let moment: f64 = members.map(|member| member.mean_length_mm() * member.middle()[1]).sum();
     let total: f64 = trailer.members.iter().map(Member::mean_length_mm).sum();
     prop_assert!(moment.abs() <= total * 0.5, "members' centre is {} mm off the middle", moment / total);

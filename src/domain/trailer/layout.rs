@@ -34,6 +34,8 @@ pub const TORSION_ARM_MM: f64 = 130.0;
 const LINK_MM: f64 = 400.0;
 /// Half of an axle beam or torsion tube.
 pub const HALF_AXLE_MM: f64 = 30.0;
+/// From the bed's edge to the middle of a mount, at least.
+const MOUNT_EDGE_MM: f64 = 30.0;
 /// Springs and brackets stand this far inside the tyre's inner face where the bed lies over the wheels.
 const MOUNT_INSIDE_TYRE_MM: f64 = 60.0;
 /// A weld seam inside a welded tube that was not scarfed stands up by about this much (from memory).
@@ -108,13 +110,33 @@ fn place_axles(layout: &mut Layout, design: &Design, assumed: &Assumed) {
     let behind = match gear.place_by {
         AxlePlaceBy::Share => gear.share * layout.bed_length_mm(),
         AxlePlaceBy::Distance => gear.distance.mm(),
-        AxlePlaceBy::Find => assumed.axle_x_mm - layout.bed_front_x_mm,
+        // A place that is sought keeps to where the suspension can be fastened.
+        AxlePlaceBy::Find => {
+            let [first, last] = axle_range_mm(design);
+            let behind = assumed.axle_x_mm - layout.bed_front_x_mm;
+            if first <= last { behind.max(first).min(last) } else { behind }
+        }
     };
     let behind = if behind.is_finite() { behind } else { 0.6 * layout.bed_length_mm() };
     layout.axle_x_mm = layout.bed_front_x_mm + behind;
     let half = gear.spacing.mm() / 2.0;
     layout.axles_x_mm =
         if gear.axles >= 2 { vec![layout.axle_x_mm - half, layout.axle_x_mm + half] } else { vec![layout.axle_x_mm] };
+}
+
+/// The first and the last place of the axle (or the pair's middle) behind the bed's front edge at which all of the
+/// suspension's mounts are on the bed; the first is the greater where the bed is too short for them.
+pub fn axle_range_mm(design: &Design) -> [f64; 2] {
+    let gear = &design.running_gear;
+    let link = gear.donor.link_length.map_or(LINK_MM, |link| link.mm());
+    let [ahead, behind] = match gear.suspension {
+        Suspension::RubberTorsion => [TORSION_ARM_MM, -TORSION_ARM_MM],
+        Suspension::Leaf => [HALF_LEAF_MM; 2],
+        Suspension::CoilLinks => [LINK_MM, 0.0],
+        Suspension::FromVehicle => [link, 0.0],
+    };
+    let half = if gear.axles >= 2 { gear.spacing.mm() / 2.0 } else { 0.0 };
+    [half + ahead + MOUNT_EDGE_MM, design.bed.length.mm() - half - behind.max(0.0) - MOUNT_EDGE_MM]
 }
 
 /// Underside of the frame above the hubs, standing empty, as the suspension wants it at least: a beam needs its travel plus

@@ -8,7 +8,7 @@ use crate::domain::{
         PartRef, Point, Role, SparePlace, TYRE_TOP_CLEARANCE_MM, WINCH_POST_MM,
         assembly::{Assembly, Bar, Plate, closed_end, upright},
         bend::{flat_length_mm, fold_mm},
-        vector::{REARWARD, RIGHT, UP},
+        vector::{FORWARD, REARWARD, RIGHT, UP},
     },
 };
 
@@ -60,7 +60,17 @@ fn guide_poles(asm: &mut Assembly, frame: &FrameMembers) {
     for side in [-1.0, 1.0] {
         let y = side * (layout.bed_width_mm - section.width_mm()) / 2.0;
         let (from, to) = ([x, y, layout.frame_top_z_mm - rail], [x, y, layout.deck_top_z_mm + GUIDE_POLE_MM]);
-        let pole = bar(asm, Role::GuidePole, Group::Electrics, section, from, to, [closed_end(section); 2]);
+        let pole = asm.bar(Bar {
+            role: Role::GuidePole,
+            group: Group::Electrics,
+            section,
+            grade: asm.design.frame.grade,
+            from,
+            to,
+            // An open section turns the same face out on both sides.
+            depth_axis: if side > 0.0 { REARWARD } else { FORWARD },
+            cuts: [closed_end(section); 2],
+        });
         asm.weld_crossing(pole, rear, [layout.bed_rear_x_mm, y, layout.frame_top_z_mm - rail / 2.0]);
     }
 }

@@ -185,18 +185,24 @@ fn nearest(places: &[f64], wanted: Option<f64>) -> Option<(usize, f64)> {
 fn trim_boxes(asm: &mut Assembly, frame: &FrameMembers, openings: &[Opening]) {
     let section = asm.design.frame.cross_member;
     for opening in openings {
-        let full = |asm: &Assembly, member: usize| asm.members[member].length.mm() > 2.0 * opening.inner_y;
-        let ahead = frame.cross.iter().filter(|cross| cross.x_mm <= opening.from_x && full(asm, cross.member));
-        let behind = frame.cross.iter().filter(|cross| cross.x_mm >= opening.to_x && full(asm, cross.member));
-        let front = ahead.map(|cross| cross.member).next_back().or(frame.front.first().copied());
-        let rear = behind.map(|cross| cross.member).next().or(frame.rear.first().copied());
-        let (Some(front), Some(rear)) = (front, rear) else { continue };
-        let face = |member: usize, towards: f64| {
-            asm.members[member].middle()[0] + towards * asm.members[member].section.width_mm() / 2.0
-        };
-        let (from_x, to_x) = (face(front, 1.0), face(rear, -1.0));
         for side in [-1.0, 1.0] {
             let y = side * (opening.inner_y - section.width_mm() / 2.0);
+            // The members before and behind the box that reach across its side, halves included.
+            let spans = |member: usize| {
+                let bar = &asm.members[member];
+                y > bar.from[1].min(bar.to[1]) && y < bar.from[1].max(bar.to[1])
+            };
+            let across = frame.cross.iter().filter(|cross| spans(cross.member));
+            let ahead = across.clone().filter(|cross| cross.x_mm <= opening.from_x).next_back();
+            let behind = across.clone().find(|cross| cross.x_mm >= opening.to_x);
+            let end = |rails: &[usize]| rails.iter().copied().find(|&rail| spans(rail));
+            let front = ahead.map(|cross| cross.member).or_else(|| end(&frame.front));
+            let rear = behind.map(|cross| cross.member).or_else(|| end(&frame.rear));
+            let (Some(front), Some(rear)) = (front, rear) else { continue };
+            let face = |member: usize, towards: f64| {
+                asm.members[member].middle()[0] + towards * asm.members[member].section.width_mm() / 2.0
+            };
+            let (from_x, to_x) = (face(front, 1.0), face(rear, -1.0));
             let z = asm.layout.frame_top_z_mm - section.depth_mm() / 2.0;
             let trimmer = asm.bar(Bar {
                 role: Role::Trimmer,

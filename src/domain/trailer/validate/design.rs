@@ -5,8 +5,8 @@ use crate::domain::{
     steel::Metal,
     trailer::{
         AxlePlaceBy, BedPlace, DeckFixing, Drawbar, DrawbarForm, FinishSystem, HALF_AXLE_MM, LARGEST_COUPLING_RISE_MM,
-        Layout, NOSE_MM, RampForm, STOWAGE_EXTRA_MM, Stack, Suspension, TYRE_TOP_CLEARANCE_MM, speed_symbol_km_h,
-        speed_symbols,
+        Layout, NOSE_MM, RampForm, STOWAGE_EXTRA_MM, Stack, Suspension, TYRE_TOP_CLEARANCE_MM, axle_range_mm,
+        speed_symbol_km_h, speed_symbols,
     },
 };
 
@@ -162,6 +162,16 @@ fn axle_place(checker: &mut Checker<'_>) {
         return;
     }
     let length = bed.length.mm();
+    let [first, last] = axle_range_mm(&checker.spec.design);
+    if first > last {
+        let least = checker.mm(length + first - last);
+        checker.fault(
+            "design.bed.length",
+            "is too short for the mounts of axles and springs",
+            format!("type at least {least}, or choose another suspension or a smaller spacing"),
+        );
+        return;
+    }
     let (path, behind) = match gear.place_by {
         AxlePlaceBy::Find => return,
         AxlePlaceBy::Share => ("design.running_gear.share", gear.share * length),
@@ -173,6 +183,10 @@ fn axle_place(checker: &mut Checker<'_>) {
             if half > 0.0 { "puts an axle of the pair outside the bed" } else { "puts the axle outside the bed" };
         let range = format!("{} to {}", checker.mm(half), checker.mm(length - half));
         checker.fault(path, what, format!("place the middle {range} behind the bed's front edge"));
+    } else if behind < first - 0.05 || behind > last + 0.05 {
+        let range = format!("{} to {}", checker.mm(first), checker.mm(last));
+        let right = format!("place the middle {range} behind the bed's front edge");
+        checker.fault(path, "puts a mount of the suspension outside the bed", right);
     }
 }
 
