@@ -179,6 +179,7 @@ fn input(field: &Field, document: &Value, hand: Hand<'_>) -> Input {
         (Kind::Percent | Kind::Share, _) => "%",
         (Kind::Angle, _) => "degrees",
         (Kind::Minutes, _) => "minutes",
+        (_, _) if field.unit == "in" => "inches",
         _ => field.unit,
     };
     let shape = match field.kind {

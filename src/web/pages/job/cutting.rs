@@ -149,7 +149,7 @@ impl Plan {
             let drawing = bar_picture(&cutting.problem, bar, show.units);
             Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("bar-{at}-{nth}")) }
         });
-        Self::told(title, &told, format!("{} bars.", answer.bars), drawings.collect(), show)
+        Self::told(title, &told, counted(answer.bars, "bar"), drawings.collect(), show)
     }
 
     fn of_sheets(at: usize, cutting: &SheetCutting, show: &Show) -> Self {
@@ -171,7 +171,7 @@ impl Plan {
             let drawing = sheet_picture(&cutting.problem, sheet, show.units);
             Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("sheet-{at}-{nth}")) }
         });
-        Self::told(title, &told, format!("{} sheets.", answer.sheets), drawings.collect(), show)
+        Self::told(title, &told, counted(answer.sheets, "sheet"), drawings.collect(), show)
     }
 
     fn none(title: String, fault: &str) -> Self {
@@ -209,6 +209,10 @@ impl Plan {
         let unplaced = told.unplaced.iter().map(|part| format!("{} × {}: {}", part.quantity, part.part, part.why));
         Self { title, status_kind, status, says: says.join(" "), unplaced: unplaced.collect(), drawings }
     }
+}
+
+fn counted(count: u32, what: &str) -> String {
+    if count == 1 { format!("1 {what}.") } else { format!("{count} {what}s.") }
 }
 
 fn sawn(estimate: &Estimate, show: &Show) -> Vec<Sawn> {

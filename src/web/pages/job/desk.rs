@@ -120,3 +120,51 @@ pub fn headline_of(estimate: &Estimate) -> Option<Headline> {
         oldest_price: estimate.build_up.oldest_material_price(),
     })
 }
+
+#[cfg(test)]
+impl Desk {
+    /// A job of the demo shop that carries one load.
+    pub fn sample() -> Self {
+        use crate::{
+            domain::{
+                quote::{JobNumber, Stage},
+                trailer::Load,
+            },
+            storage::{Contact, Customer, CustomerId, VariantId, Version},
+        };
+        let at = jiff::Timestamp::UNIX_EPOCH;
+        let contact = Contact { name: "Ann <b>".into(), ..Contact::default() };
+        let mut spec = Spec::default();
+        spec.need.loads = vec![Load { name: "hives <b>".into(), ..Load::default() }];
+        let job = Job {
+            id: JobId(7),
+            number: JobNumber { year: 2026, sequence: 7 },
+            title: "Trailer for <i>four hives</i>".into(),
+            customer: Customer { id: CustomerId(3), contact, version: Version(1), erased: false },
+            stage: Stage::Enquiry { enquired_at: at },
+            need: spec.need,
+            version: Version(1),
+            cloned_from: None,
+            created_at: at,
+            updated_at: at,
+        };
+        let variant = Variant {
+            id: VariantId(5),
+            job: JobId(7),
+            name: "design".into(),
+            chosen: true,
+            design: spec.design,
+            offer: spec.offer,
+            version: Version(1),
+            changed_at: at,
+            changed_by: "Ann <b>".into(),
+            headline: None,
+        };
+        let shop = Arc::new(ShopBook::demo());
+        Self { job, variant, show: Show::of(&shop), today: shop.rates.day, shop }
+    }
+
+    pub fn worked_now(&self) -> Estimate {
+        estimate(&self.spec(), &self.shop, &Rack::default(), Budget::preview(), &mut unwatched).expect("an estimate")
+    }
+}

@@ -131,17 +131,36 @@ pub struct Head {
 }
 
 #[cfg(test)]
-impl Head {
-    pub(super) fn sample(tab: Tab) -> Self {
-        Self {
-            job: JobId(7),
-            number: "2026-007".into(),
-            title: "Trailer for <i>four hives</i>".into(),
-            customer: "Ann <b>".into(),
-            stage: "enquiry",
-            stage_kind: "open",
-            note: String::new(),
-            tab,
+mod tests {
+    use askama::Template;
+
+    use super::*;
+    use crate::web::frame::Frame;
+
+    /// Every page of results renders with a whole estimate, and what people type is escaped.
+    #[test]
+    fn every_page_of_results_renders() {
+        let desk = desk::Desk::sample();
+        let estimate = desk.worked_now();
+        let [nobody, _] = Frame::samples();
+        let (show, head) = (&desk.show, |tab| desk.head(tab));
+        let pages = [
+            weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
+            cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
+            parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
+            hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),
+            price::Page::sample(&desk, &estimate).render(),
+        ];
+        for page in pages {
+            let page = page.expect("a page");
+            assert!(page.contains("<!doctype html>") && page.trim_end().ends_with("</html>"), "{page}");
+            assert!(!page.contains("Ann <b>") && page.contains("Ann &#60;b&#62;"), "a name is not escaped: {page}");
         }
+    }
+
+    #[test]
+    fn a_head_says_where_the_job_stands() {
+        let head = desk::Desk::sample().head(Tab::Need);
+        assert_eq!((head.stage, head.stage_kind, head.number.as_str()), ("enquiry", "open", "2026-007"));
     }
 }

@@ -208,6 +208,15 @@ impl Page {
     }
 }
 
+#[cfg(test)]
+impl Page {
+    pub(super) fn sample(desk: &Desk, estimate: &Estimate) -> Self {
+        let [nobody, _] = Frame::samples();
+        let form = spec::fill(Part::Offer, &desk.spec(), desk.show.hand());
+        Self::of(nobody, desk, form, &desk.spec(), estimate)
+    }
+}
+
 fn figures(desk: &Desk, build_up: &BuildUp) -> Vec<Figure> {
     let show = &desk.show;
     let figure = |key, words: &str, value: String, note: String| Figure {
@@ -272,11 +281,13 @@ impl Row {
             reason: reason.clone(),
         });
         let is_derived = line.step <= Step::MarkUp;
-        let dated = line.price_date.map(|day| format!(" Price of {}.", show.day(day))).unwrap_or_default();
+        let dated = line.price_date.map(|day| format!("price of {}", show.day(day)));
+        let note: Vec<String> =
+            [Some(line.how.clone()), dated].into_iter().flatten().filter(|part| !part.is_empty()).collect();
         Self {
             key: if is_derived { format!("price/{}", line.key) } else { String::new() },
             text: line.text.clone(),
-            note: format!("{}{dated}", line.how),
+            note: note.join("; "),
             quantity: line.quantity.map_or_else(String::new, |many| format!("{} {}", many.normalize(), line.unit)),
             rate: line.rate.map_or_else(String::new, |rate| show.exact_money(rate)),
             amount: show.money(line.amount),

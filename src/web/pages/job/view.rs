@@ -43,7 +43,6 @@ impl Headline {
             many => format!("{many} checks fail"),
         };
         let share = format!("{} of the heaviest case", show.share(headline.coupling_share));
-        let sheets = format!("and {} sheets", headline.sheets);
         let count = estimate.build_up.count;
         let price_note = if count > 1 { format!("for {count}, with tax") } else { "with tax".to_owned() };
         let figures = vec![
@@ -51,7 +50,8 @@ impl Headline {
             figure("gross", "Gross for the plate", show.mass(headline.gross_kg), String::new()),
             figure("payload", "Payload left", show.mass(headline.payload_left_kg), String::new()),
             figure("coupling", "On the coupling", show.mass(headline.coupling_kg), share),
-            figure("bars", "Bars", Both::plain(headline.bars.to_string()), sheets),
+            figure("bars", "Bars", Both::plain(headline.bars.to_string()), String::new()),
+            figure("sheets", "Sheets", Both::plain(headline.sheets.to_string()), String::new()),
             figure("price", "Price", Both::plain(show.money(estimate.build_up.total())), price_note),
             figure("checks", "Checks", Both::plain(estimate.checks.len().to_string()), failing),
         ];
