@@ -120,6 +120,29 @@ pub fn differences<'a>(
 }
 
 #[cfg(test)]
+impl Page {
+    pub(super) fn samples() -> Vec<Self> {
+        let [nobody, ann] = Frame::samples();
+        let theirs = Form::filled([("title", "Hives"), ("customer", "Ann <b>")]);
+        let yours = Form::filled([("title", "Bees"), ("customer", "")]);
+        let conflict = |differences| Conflict {
+            what: "The job's title".into(),
+            who: "Ann <b>".into(),
+            when: "5 Nov 2026 10:15".into(),
+            version: 4,
+            differences,
+            action: "/jobs/7".into(),
+            back: "/jobs/7".into(),
+        };
+        let rows = differences([("title", "Title"), ("customer", "Customer")], &theirs, &yours, None);
+        vec![
+            Self { frame: nobody, form: yours.clone(), conflict: conflict(rows) },
+            Self { frame: ann, form: yours, conflict: conflict(vec![]) },
+        ]
+    }
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
 
@@ -148,28 +171,5 @@ mod tests {
         let rows = differences(labels, &theirs, &yours, Some(&opened));
         let told: Vec<_> = rows.iter().map(|row| (row.label.as_str(), row.only_theirs, row.both_changed)).collect();
         assert_eq!(told, [("A", true, false), ("B", false, false), ("C", false, true)]);
-    }
-}
-
-#[cfg(test)]
-impl Page {
-    pub(super) fn samples() -> Vec<Self> {
-        let [nobody, ann] = Frame::samples();
-        let theirs = Form::filled([("title", "Hives"), ("customer", "Ann <b>")]);
-        let yours = Form::filled([("title", "Bees"), ("customer", "")]);
-        let conflict = |differences| Conflict {
-            what: "The job's title".into(),
-            who: "Ann <b>".into(),
-            when: "5 Nov 2026 10:15".into(),
-            version: 4,
-            differences,
-            action: "/jobs/7".into(),
-            back: "/jobs/7".into(),
-        };
-        let rows = differences([("title", "Title"), ("customer", "Customer")], &theirs, &yours, None);
-        vec![
-            Self { frame: nobody, form: yours.clone(), conflict: conflict(rows) },
-            Self { frame: ann, form: yours, conflict: conflict(vec![]) },
-        ]
     }
 }
