@@ -11,7 +11,6 @@ use crate::{
     domain::{
         estimate::{Estimate, estimate},
         issued::IssuedQuote,
-        measure::Mass,
         nesting::{Budget, unwatched},
         pricing::dates::valid_until,
         quote::Stage,
@@ -19,9 +18,10 @@ use crate::{
         trailer::Spec,
     },
     storage::{
-        By, Contact, Decided, ForCustomer, Headline, Issued, JobId, Moved, NewJob, NewRevision, NewVariant, Save, Store,
+        By, Contact, Decided, ForCustomer, Issued, JobId, Moved, NewJob, NewRevision, NewVariant, Save, Store,
         VariantId, Version,
     },
+    web::{clock, pages::job::desk::headline_of},
 };
 
 /// Who signs the demo's audit trail.
@@ -191,7 +191,7 @@ impl Telling<'_> {
             },
             cloned_from: None,
         };
-        let year = at.to_zoned(jiff::tz::TimeZone::system()).year();
+        let year = clock::day_of(at).year();
         let created = self.store.create_job(&new, year, By { who: WHO, at }).await?;
         let (id, _) = created.ok_or_else(|| FillError::Data("a customer that was not there".into()))?;
         let variant = self.store.variants(id).await?.into_iter().next();
@@ -214,7 +214,8 @@ impl Telling<'_> {
         let need = need.ok_or_else(|| FillError::Data("a job that was not there".into()))?;
         let body = serde_json::to_value(IssuedQuote::freeze(estimate, self.book))
             .map_err(|fault| FillError::Data(fault.to_string()))?;
-        let day = self.today.checked_sub(Span::new().days(days_ago)).map_err(|fault| FillError::Data(fault.to_string()))?;
+        let day =
+            self.today.checked_sub(Span::new().days(days_ago)).map_err(|fault| FillError::Data(fault.to_string()))?;
         let new = NewRevision {
             job,
             need,
@@ -227,14 +228,16 @@ impl Telling<'_> {
         let Issued::Done { id, .. } = self.store.issue(&new, by).await? else {
             return Err(FillError::Data("a demo quote was not issued".into()));
         };
-        let open_until = self.now.checked_add(Span::new().hours(24 * 60)).map_err(|fault| FillError::Data(fault.to_string()))?;
+        let open_until =
+            self.now.checked_add(Span::new().hours(24 * 60)).map_err(|fault| FillError::Data(fault.to_string()))?;
         let link = self.store.make_link(id, open_until, by).await?;
         link.map(|(_, token)| token).ok_or_else(|| FillError::Data("a revision that was not there".into()))
     }
 
     async fn decide(&self, job: &DemoJob, token: &str, days_ago: i64) -> Result<(), FillError> {
         let at = days_before(self.now, days_ago)?;
-        let day = self.today.checked_sub(Span::new().days(days_ago)).map_err(|fault| FillError::Data(fault.to_string()))?;
+        let day =
+            self.today.checked_sub(Span::new().days(days_ago)).map_err(|fault| FillError::Data(fault.to_string()))?;
         let decided = if job.stage == DemoStage::Declined {
             self.store.decline(token, &job.customer.name, &job.decided_why, at, day).await?
         } else {
@@ -259,16 +262,4 @@ impl Telling<'_> {
             other => Err(FillError::Data(format!("{what}: {other:?}"))),
         }
     }
-}
-
-/// The figures that lists show.
-fn headline_of(estimate: &Estimate) -> Option<Headline> {
-    let count = |checks: usize| u32::try_from(checks).unwrap_or(u32::MAX);
-    Some(Headline {
-        price: estimate.build_up.total(),
-        empty_mass: Mass::from_kg(estimate.weights.empty.mass_kg),
-        failing_checks: count(estimate.headline().failing_checks),
-        unanswered_checks: count(estimate.unanswered().count()),
-        oldest_price: estimate.build_up.oldest_price(),
-    })
 }

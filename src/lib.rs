@@ -15,6 +15,9 @@ pub mod storage;
 /// Floor 2: pages over HTTP. No SQL, no arithmetic.
 pub mod web;
 
+/// What a new file starts with: the demo shop, or an empty one.
+pub mod demo;
+
 /// What the server is told from outside.
 pub mod config;
 

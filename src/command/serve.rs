@@ -13,8 +13,9 @@ use tokio::{net::TcpListener, sync::watch};
 pub use crate::config::ServeArgs as Args;
 use crate::{
     command::refuse,
-    storage::{OpenError, Opened, Store},
-    web::{self, AppState},
+    demo::{self, FillError},
+    storage::{By, OpenError, Opened, Store},
+    web::{self, AppState, clock},
 };
 
 /// How long requests under way may take to finish once a stop was asked for.
@@ -36,6 +37,8 @@ enum Refusal {
     Open(#[from] OpenError),
     #[error("cannot start: {0}")]
     Start(io::Error),
+    #[error("cannot fill the new file {0}: {1}; delete it and start again")]
+    Fill(String, FillError),
     #[error("the server stopped: {0}")]
     Served(io::Error),
 }
@@ -62,7 +65,11 @@ async fn serve(args: Args) -> Result<(), Refusal> {
     })?;
     let address = listener.local_addr().map_err(|error| Refusal::Listen(args.listen, error))?;
     let stop = stop_asked().map_err(Refusal::Start)?;
-    let Opened { store, .. } = Store::open(&args.database).await?;
+    let Opened { store, is_new } = Store::open(&args.database).await?;
+    if is_new {
+        start_shop(&store, &args).await?;
+    }
+    tokio::spawn(lapse_daily(store.clone()));
     let app = web::router(AppState::new(store.clone(), args.public_address, args.trusted_proxy));
 
     // Whoever started us may have closed our standard output: that is no reason not to serve.
@@ -83,6 +90,30 @@ async fn serve(args: Args) -> Result<(), Refusal> {
     // What was acknowledged is on disk already; this only folds the log of writes into the file.
     let _ = tokio::time::timeout(STOP_WITHIN, store.close()).await;
     served
+}
+
+/// What a new file starts with.
+async fn start_shop(store: &Store, args: &Args) -> Result<(), Refusal> {
+    let (now, today) = (clock::now(), clock::today());
+    let filled = if args.no_demo {
+        demo::start_empty(store, now, today).await
+    } else {
+        let _ = writeln!(io::stdout(), "Filling a new file with the demo shop …");
+        demo::fill(store, now, today).await
+    };
+    filled.map_err(|fault| Refusal::Fill(args.database.display().to_string(), fault))
+}
+
+/// Quotes whose last day is over lapse: at the start, then every hour, so that a new day is noticed.
+async fn lapse_daily(store: Store) {
+    let mut hours = tokio::time::interval(Duration::from_secs(3600));
+    loop {
+        hours.tick().await;
+        let by = By { who: "the calendar", at: clock::now() };
+        if let Err(fault) = store.lapse_overdue(clock::today(), by).await {
+            tracing::error!(%fault, "overdue quotes could not lapse");
+        }
+    }
 }
 
 /// Ends when the user (Ctrl-C) or the system (SIGTERM) asks us to stop.

@@ -54,9 +54,9 @@ impl Budget {
         Self { units: 60_000 }
     }
 
-    /// For plans that are issued: about a second for each problem that is not proven sooner.
+    /// For plans that are issued: about a fifth of a second for each problem that is not proven sooner, so that a trailer is planned in about a second.
     pub const fn full() -> Self {
-        Self { units: 100_000_000 }
+        Self { units: 20_000_000 }
     }
 
     pub const fn of_units(units: u64) -> Self {
