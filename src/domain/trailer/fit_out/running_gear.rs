@@ -48,7 +48,8 @@ fn wheels(shopping: &mut Shopping<'_>) -> Option<Attribute> {
         rules
     };
     let places = shopping.both_sides(layout.track_mm / 2.0, layout.axle_z_mm);
-    let both = shopping.cheapest_common("studs", || asked("wheel"), || carrier(shopping));
+    let wheels = places.len() + usize::from(spec.design.fittings.spare_wheel != SparePlace::None);
+    let both = shopping.cheapest_common("studs", || asked("wheel").count(wheels as f64), || carrier(shopping));
     let wheel = asked("wheel").when_known("studs", both, "studs that a strong enough axle or hub has");
     let chosen = shopping.buy_on_axle(wheel, places);
     let studs = chosen.as_ref().and_then(|item| item.attributes.get("studs").cloned());
@@ -78,9 +79,12 @@ fn wheels(shopping: &mut Shopping<'_>) -> Option<Attribute> {
 /// What the wheels are bolted to.
 fn carrier(shopping: &Shopping<'_>) -> Option<super::shopping::Need> {
     match shopping.spec.design.running_gear.suspension {
-        Suspension::RubberTorsion => Some(rated(shopping, "axle", PartClass::TorsionAxle)),
+        Suspension::RubberTorsion => {
+            Some(rated(shopping, "axle", PartClass::TorsionAxle).count(shopping.axles() as f64))
+        }
         Suspension::Leaf | Suspension::CoilLinks => {
-            Some(need("hub", PartClass::Hub).at_least("rating_kg", shopping.axle_kg() / 2.0, "half of the axle's load"))
+            let hub = need("hub", PartClass::Hub).count(2.0 * shopping.axles() as f64);
+            Some(hub.at_least("rating_kg", shopping.axle_kg() / 2.0, "half of the axle's load"))
         }
         Suspension::FromVehicle => None,
     }

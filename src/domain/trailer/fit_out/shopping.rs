@@ -1,5 +1,7 @@
 //! A need is described rule by rule, then bought.
 
+use rust_decimal::Decimal;
+
 use crate::domain::{
     shop::{
         Attribute, ByHand, ChosenPart, Goods, Item, PartClass, PartItem, PartNeed, RateBook, Requirement, Rule, choose,
@@ -114,7 +116,7 @@ impl<'a> Shopping<'a> {
         item
     }
 
-    /// The value of an attribute with which two parts that must share it cost least together; None where the rate book has no
+    /// The value of an attribute with which two needs that must share it cost least together, by their counts; None where the rate book has no
     /// such pair, or the first is picked by hand.
     pub fn cheapest_common(
         &self,
@@ -138,12 +140,11 @@ impl<'a> Shopping<'a> {
         }
         let price = |need: Need, value: &Attribute| {
             let Need(need, _) = need.when_known(attribute, Some(value.clone()), "");
-            choose(self.rates, need, None).item.map(|item| item.price)
+            let count = Decimal::try_from(need.count).unwrap_or(Decimal::ONE);
+            choose(self.rates, need, None).item.map(|item| item.price * count)
         };
-        let priced = values.into_iter().filter_map(|value| {
-            // Two wheels to an axle, and a hub to each wheel: the sum of one of each ranks the pairs alike.
-            Some((price(one(), value)? + price(other()?, value)?, value))
-        });
+        let priced =
+            values.into_iter().filter_map(|value| Some((price(one(), value)? + price(other()?, value)?, value)));
         priced.min_by_key(|(price, _)| *price).map(|(_, value)| value.clone())
     }
 
