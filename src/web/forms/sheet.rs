@@ -135,7 +135,8 @@ impl Sheet {
         let items = document.pointer(&pointer(&path)).and_then(Value::as_array).map_or(0, Vec::len);
         for number in 0..items {
             let item = format!("{path}.{number}");
-            let heading = format!("{outer}{} {}", capital(list.item), number + 1);
+            let one = if outer.is_empty() { capital(list.item) } else { list.item.to_owned() };
+            let heading = format!("{outer}{one} {}", number + 1);
             let remove = (format!("remove:{item}"), format!("Remove {}", lowered(&heading)));
             let mut section = Section { heading: heading.clone(), is_inner: !outer.is_empty(), ..Section::default() };
             for field in &list.fields {
@@ -149,7 +150,7 @@ impl Sheet {
         }
         let add = match outer.trim_end_matches(", ") {
             "" => format!("Add a {}", list.item),
-            outer => format!("Add a {} to {}", list.item, lowered(outer)),
+            outer => format!("{outer}: add a {}", list.item),
         };
         let buttons = vec![(format!("add:{path}"), add)];
         self.sections.push(Section { buttons, is_inner: !outer.is_empty(), ..Section::default() });

@@ -94,6 +94,7 @@ async fn a_stale_save_shows_both_sides_and_loses_nothing() {
     for part in ["400 kg", "350 kg", "hives <b>", "Mara (not signed in)", "both changed it"] {
         assert!(text.contains(part), "{part} in {text}");
     }
+    assert_eq!(conflict.texts("[data-test=conflict] tbody tr").len(), 3, "only what differs is asked: {text}");
     // Only they changed the count: their side is chosen. Both changed the mass, only I the name: mine is.
     let chosen = changed(conflict.form(&need), &[("conflict", "chosen")]);
     desk.post(&need, &chosen).await.assert_redirect();
@@ -140,6 +141,20 @@ async fn a_derived_value_is_overruled_with_a_reason_and_dropped_again() {
     let drop = changed(desk.get(&path).await.form(&action), &[("action", "drop")]);
     desk.post(&action, &drop).await.assert_redirect();
     assert!(!desk.get(&format!("{job}/hours")).await.body.contains("the jig is broken"));
+}
+
+#[tokio::test]
+async fn an_overrule_in_between_is_no_conflict_with_the_offer() {
+    let desk = Desk::open().await;
+    let job = desk.job_with_load().await;
+    let offer = desk.get(&format!("{job}/price")).await.form("offer");
+    let key = "price/contingency";
+    let by_hand = fields(&[("key", key), ("value", "12.50"), ("reason", "a repeat")]);
+    desk.post(&format!("{job}/overrule"), &by_hand).await.assert_redirect();
+    desk.post(&format!("{job}/price"), &changed(offer, &[("offer.discount", "5")])).await.assert_redirect();
+    let now = desk.get(&format!("{job}/price")).await;
+    assert!(now.texts("[data-test=build-up]").join(" ").contains("a repeat"), "{}", now.body);
+    assert_eq!(now.attribute("[name='offer.discount']", "value").as_deref(), Some("5.00"));
 }
 
 #[tokio::test]

@@ -42,7 +42,8 @@ pub async fn design(
     }
 }
 
-/// Keeps the offer; as for [`design`].
+/// Keeps the offer; as for [`design`]. Overruled values and written answers have pages of their own: what stands of them
+/// now stays.
 pub async fn offer(
     state: &AppState,
     desk: &Desk,
@@ -51,15 +52,22 @@ pub async fn offer(
     opened: Option<&Offer>,
     by: By<'_>,
 ) -> Result<Save<Offer>> {
-    let (mut read, mut design) = (read, desk.variant.design.clone());
+    let (mut read, mut design, mut offer) = (read, desk.variant.design.clone(), offer.clone());
     loop {
-        match put(state, desk, read, (&design, offer), by).await? {
-            Save::Conflict(found) if opened == Some(&found.theirs.1) => {
-                (read, design) = (found.version, found.theirs.0);
+        match put(state, desk, read, (&design, &offer), by).await? {
+            Save::Conflict(found) if opened.is_some_and(|opened| typed(opened) == typed(&found.theirs.1)) => {
+                let (their_design, theirs) = found.theirs;
+                (read, design) = (found.version, their_design);
+                offer = Offer { overruled: theirs.overruled, answers: theirs.answers, ..offer };
             }
             other => return Ok(of_part(other, |(_, offer)| offer)),
         }
     }
+}
+
+/// The part of an offer that its form shows.
+fn typed(offer: &Offer) -> Offer {
+    Offer { overruled: Default::default(), answers: Default::default(), ..offer.clone() }
 }
 
 /// Changes one entry of the offer (an overruled value, an answer) as it stands now; `change` says whether it still may.

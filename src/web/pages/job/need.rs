@@ -70,7 +70,8 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
         Save::Conflict(found) => {
             let theirs = Spec { need: found.theirs.clone(), ..desk.spec() };
             let opened = spec_form::read_opened::<Need>(&form).map(|need| Spec { need, ..desk.spec() });
-            let both = spec_form::conflict_of(Part::Need, &desk, &form, &found, (&theirs, opened.as_ref()), Tab::Need);
+            let sides = spec_form::Sides { theirs: &theirs, yours: &spec, opened: opened.as_ref() };
+            let both = spec_form::conflict_of(Part::Need, &desk, &found, &sides, Tab::Need);
             conflict::show(frame.at(Room::Jobs), form, both)
         }
     }

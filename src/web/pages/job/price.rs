@@ -112,8 +112,8 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
         Save::Conflict(found) => {
             let theirs = Spec { offer: found.theirs.clone(), ..desk.spec() };
             let opened = opened.map(|offer| Spec { offer, ..desk.spec() });
-            let sides = (&theirs, opened.as_ref());
-            let both = spec_form::conflict_of(Part::Offer, &desk, &form, &found, sides, Tab::Price);
+            let sides = spec_form::Sides { theirs: &theirs, yours: &spec, opened: opened.as_ref() };
+            let both = spec_form::conflict_of(Part::Offer, &desk, &found, &sides, Tab::Price);
             conflict::show(frame.at(Room::Jobs), form, both)
         }
     }

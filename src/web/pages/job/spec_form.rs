@@ -82,36 +82,29 @@ pub fn read_opened<T: DeserializeOwned>(form: &Form) -> Option<T> {
     serde_json::from_str(form.value(OPENED)).ok()
 }
 
+/// What two people made of one part, and what stood there before.
+pub struct Sides<'a> {
+    pub theirs: &'a Spec,
+    pub yours: &'a Spec,
+    pub opened: Option<&'a Spec>,
+}
+
 /// Both sides of a part that two people saved.
-pub fn conflict_of<T>(
-    part: Part,
-    desk: &Desk,
-    form: &Form,
-    found: &storage::Conflict<T>,
-    (theirs, opened): (&Spec, Option<&Spec>),
-    tab: Tab,
-) -> Conflict {
+pub fn conflict_of<T>(part: Part, desk: &Desk, found: &storage::Conflict<T>, sides: &Sides<'_>, tab: Tab) -> Conflict {
     let hand = desk.show.hand();
-    let sheets = [Sheet::of_spec(part, theirs, hand), Sheet::of_spec(part, &desk.spec(), hand)];
+    // Lists may be longer on one side: the labels of both are needed.
+    let sheets = [sides.theirs, sides.yours].map(|spec| Sheet::of_spec(part, spec, hand));
     let mut labels: Vec<(&str, String)> = Vec::new();
     for (name, label) in sheets.iter().flat_map(Sheet::labels) {
         if !labels.iter().any(|(known, _)| *known == name) {
             labels.push((name, label));
         }
     }
-    // Lists that are longer on one side differ by fields that only one side has: they are told by their paths.
-    let known: Vec<&str> = labels.iter().map(|(name, _)| *name).collect();
-    let more = form.pairs().map(|(name, _)| name).filter(|name| part.holds(name) && !known.contains(name));
-    let more: Vec<(&str, String)> = more.map(|name| (name, name.to_owned())).collect();
-    let labels = labels.into_iter().chain(more);
-    let labels: Vec<(String, String)> = labels.map(|(name, label)| (name.to_owned(), label)).collect();
-    let theirs = spec::fill(part, theirs, hand);
-    let opened = opened.map(|opened| spec::fill(part, opened, hand));
     let differences = conflict::differences(
-        labels.iter().map(|(name, label)| (name.as_str(), label.as_str())),
-        &theirs,
-        form,
-        opened.as_ref(),
+        labels.iter().map(|(name, label)| (*name, label.as_str())),
+        &spec::fill(part, sides.theirs, hand),
+        &spec::fill(part, sides.yours, hand),
+        sides.opened.map(|opened| spec::fill(part, opened, hand)).as_ref(),
     );
     Conflict {
         what: format!("{} of this job", tab.label()),

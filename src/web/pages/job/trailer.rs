@@ -111,8 +111,8 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
         Save::Conflict(found) => {
             let theirs = Spec { design: found.theirs.clone(), ..desk.spec() };
             let opened = opened.map(|design| Spec { design, ..desk.spec() });
-            let sides = (&theirs, opened.as_ref());
-            let both = spec_form::conflict_of(Part::Design, &desk, &form, &found, sides, Tab::Trailer);
+            let sides = spec_form::Sides { theirs: &theirs, yours: &spec, opened: opened.as_ref() };
+            let both = spec_form::conflict_of(Part::Design, &desk, &found, &sides, Tab::Trailer);
             conflict::show(frame.at(Room::Jobs), form, both)
         }
     }
