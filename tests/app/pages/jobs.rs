@@ -168,7 +168,7 @@ async fn a_part_is_picked_by_hand_and_warns_where_it_falls_short() {
     assert!(offered.len() > 1, "{offered:?}");
     let html = page.html();
     let select = scraper::Selector::parse("select[name=value] option").expect("a selector");
-    let last = html.select(&select).last().and_then(|option| option.attr("value")).expect("an item").to_owned();
+    let last = html.select(&select).next_back().and_then(|option| option.attr("value")).expect("an item").to_owned();
     let pick = changed(page.form(&format!("{job}/overrule")), &[("value", &last), ("reason", "it lies on the shelf")]);
     desk.post(&format!("{job}/overrule"), &pick).await.assert_redirect();
     let now = desk.get(&format!("{job}/parts")).await;
