@@ -3,9 +3,9 @@
 
 use super::drawing::{Drawing, Ink, Spot};
 use crate::domain::{
-    measure::{Tenths, Units, show_length},
+    measure::{Units, show_length},
     nesting::{
-        bars::{self, Bar, End, Laid, LongPoint, Plane},
+        bars::{self, Bar, End, Laid, LongPoint, Mitre, Plane},
         panels::{self, Sheet},
     },
 };
@@ -14,8 +14,8 @@ use crate::domain::{
 const BAR_HEIGHT: f64 = 150.0;
 const TEXT: f64 = 70.0;
 
-/// One bar of the plan. Lengths along the bar are true to scale, its depth is not; mitres lean by their true angle as far as
-/// the drawn depth allows.
+/// One bar of the plan. Lengths along the bar are true to scale, long and short points too; its depth is drawn thicker than it is, so mitres look
+/// steeper than they are.
 pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing {
     let stock = problem.stock.iter().find(|stock| stock.id == bar.stock);
     let length = stock.map_or(0.0, |stock| stock.length.mm());
@@ -25,12 +25,13 @@ pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing 
     drawing.description = described(problem, bar, units);
     drawing.rectangle(Ink::Kerf, [0.0, 0.0], [length, BAR_HEIGHT], None);
     let mut x = trim;
-    let mut kerfs_left = bar.parts.len();
     for (index, id) in bar.parts.iter().enumerate() {
         let Some(part) = problem.parts.iter().find(|part| part.id == *id) else { continue };
         let lies = bar.laid.as_ref().and_then(|laid| laid.get(index)).copied().unwrap_or_default();
         let long = part.length.mm();
         let (near, far) = leans(part, lies);
+        let [near_extra, far_extra] = extra(part, lies, kerf);
+        x += near_extra;
         let points = vec![
             [x + near[0], 0.0],
             [x + long - far[0], 0.0],
@@ -40,15 +41,13 @@ pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing 
         let shown = show_length(long, units);
         drawing.polygon(Ink::Part, points, Some(format!("{id}: {shown}")));
         label(&mut drawing, [x + long / 2.0, BAR_HEIGHT / 2.0], long * 0.8, &format!("{id}  {shown}"), id);
-        x += long + extra(part, kerf) + kerf;
-        kerfs_left -= 1;
+        x += long + far_extra + kerf;
         if lies.shares_next
             && let Some(mitre) = &part.mitre
         {
-            x -= freed(mitre.section_depth, mitre.section_width, far_end(part, lies), kerf);
+            x -= freed(mitre, lies, kerf);
         }
     }
-    debug_assert_eq!(kerfs_left, 0, "every part of the bar stands in the problem");
     let left = bar.remainder.mm() + bar.shared_gain.mm();
     if left > 0.0 {
         let ink = if bar.kept { Ink::Kept } else { Ink::Scrap };
@@ -88,15 +87,11 @@ fn described(problem: &bars::Problem, bar: &Bar, units: Units) -> String {
     format!("Cut in this order: {}; {left} left, {fate}.", parts.collect::<Vec<_>>().join(", "))
 }
 
-fn far_end(part: &bars::Part, lies: Laid) -> Option<End> {
-    part.mitre.as_ref().map(|mitre| mitre.ends[usize::from(!lies.turned)])
-}
-
 /// How far the short points of the near and the far end stand back, at the drawn bar's top and bottom.
 fn leans(part: &bars::Part, lies: Laid) -> (Spot, Spot) {
     let Some(mitre) = &part.mitre else { return ([0.0; 2], [0.0; 2]) };
     let back = |end: End| {
-        let lean = (BAR_HEIGHT * end.angle_deg.to_radians().tan()).min(part.length.mm() / 2.0);
+        let lean = side(mitre, end) * end.angle_deg.to_radians().tan();
         match (end.long_point, lies.flipped) {
             (LongPoint::Top, false) | (LongPoint::Bottom, true) => [0.0, lean],
             _ => [lean, 0.0],
@@ -105,18 +100,25 @@ fn leans(part: &bars::Part, lies: Laid) -> (Spot, Spot) {
     (back(mitre.ends[usize::from(lies.turned)]), back(mitre.ends[usize::from(!lies.turned)]))
 }
 
-fn extra(part: &bars::Part, kerf: f64) -> f64 {
-    part.mitre.iter().flat_map(|mitre| mitre.ends).map(|end| kerf / end.angle_deg.to_radians().cos() - kerf).sum()
+/// What a mitred cut eats more of the length than a square one, at the near and the far end.
+fn extra(part: &bars::Part, lies: Laid, kerf: f64) -> [f64; 2] {
+    let Some(mitre) = &part.mitre else { return [0.0; 2] };
+    [lies.turned, !lies.turned].map(|end| kerf / mitre.ends[usize::from(end)].angle_deg.to_radians().cos() - kerf)
 }
 
-fn freed(depth: Tenths, width: Tenths, end: Option<End>, kerf: f64) -> f64 {
-    let Some(end) = end else { return 0.0 };
-    let side = match end.plane {
-        Plane::Depth => depth.mm(),
-        Plane::Width => width.mm(),
-    };
+/// The section's size that a cut crosses.
+fn side(mitre: &Mitre, end: End) -> f64 {
+    match end.plane {
+        Plane::Depth => mitre.section_depth.mm(),
+        Plane::Width => mitre.section_width.mm(),
+    }
+}
+
+/// What a shared cut at the far end of a part frees.
+fn freed(mitre: &Mitre, lies: Laid, kerf: f64) -> f64 {
+    let end = mitre.ends[usize::from(!lies.turned)];
     let angle = end.angle_deg.to_radians();
-    side * angle.tan() + kerf / angle.cos() - kerf
+    side(mitre, end) * angle.tan() + kerf / angle.cos() - kerf
 }
 
 /// One sheet of the plan with its cuts numbered in order.
@@ -190,5 +192,62 @@ fn hatch(drawing: &mut Drawing, [x, y]: Spot, [wide, tall]: Spot) {
         let to = if along <= tall { [x, y + along] } else { [x + along - tall, y + tall] };
         drawing.line(Ink::Kept, from, to);
         along += step;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        documents::drawing::Shape,
+        domain::{
+            measure::Tenths,
+            nesting::{Budget, bars::Part, unwatched},
+        },
+    };
+
+    fn end(long_point: LongPoint) -> End {
+        End { angle_deg: 45.0, plane: Plane::Width, long_point }
+    }
+
+    /// What is drawn is what is planned: the last part ends, with its kerf, where the remainder begins.
+    #[test]
+    fn mitred_parts_and_their_remainder_fill_the_bar_to_scale() {
+        let mitre = Mitre {
+            section_depth: Tenths(600),
+            section_width: Tenths(400),
+            may_flip: true,
+            ends: [end(LongPoint::Top), end(LongPoint::Top)],
+        };
+        let stock = bars::Stock {
+            id: "new".into(),
+            length: Tenths(60_000),
+            cost: None,
+            quantity: None,
+            offcut_value_per_m: Default::default(),
+            end_trim: None,
+        };
+        let problem = bars::Problem {
+            kerf: Tenths(20),
+            end_trim: Tenths(100),
+            keep_offcut: Tenths(5_000),
+            stock: vec![stock],
+            parts: vec![Part { id: "R1".into(), length: Tenths(12_000), quantity: 4, mitre: Some(mitre) }],
+        };
+        let answer = bars::solve(&problem, Budget::full(), &mut unwatched).unwrap();
+        let [bar] = answer.plan.as_slice() else { panic!("one bar: {:?}", answer.plan) };
+        assert!(bar.shared_gain.0 > 0, "{bar:?}");
+        let drawing = bar_picture(&problem, bar, Units::Metric);
+        let reach = |wanted: Ink, of: fn(f64, f64) -> f64, start: f64| {
+            drawing.shapes.iter().fold(start, |best, shape| match shape {
+                Shape::Polygon { ink, points, .. } if *ink == wanted => points.iter().map(|p| p[0]).fold(best, of),
+                _ => best,
+            })
+        };
+        let last_part = reach(Ink::Part, f64::max, 0.0);
+        let remainder = reach(Ink::Kept, f64::min, 6000.0);
+        let kerf = 2.0 / 45_f64.to_radians().cos();
+        // Charged lengths and gains are rounded to tenths, each on the safe side.
+        assert!((last_part + kerf - remainder).abs() < 1.0, "{last_part} + {kerf} against {remainder}");
     }
 }
