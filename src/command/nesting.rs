@@ -11,7 +11,7 @@ use std::{
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::domain::nesting::{Budget, Progress, Status, Stopped};
+use crate::domain::nesting::{Budget, Fault, Progress, Status, Stopped};
 
 /// Input that cannot be read.
 const UNREADABLE: u8 = 2;
@@ -22,6 +22,9 @@ const UNDECIDED: u8 = 4;
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
 
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Exit: 0 with a plan, 3 when the stock cannot give the parts, 4 undecided, 2 for unreadable input."
+)]
 pub struct Options {
     /// Problem as JSON; `-` reads standard input
     pub file: PathBuf,
@@ -49,10 +52,26 @@ impl Effort {
 
 /// An answer as printed: as the domain gives it, and how long it took.
 #[derive(Serialize)]
-pub struct Timed<A> {
+struct Timed<A> {
     #[serde(flatten)]
-    pub answer: A,
-    pub elapsed_ms: f64,
+    answer: A,
+    elapsed_ms: f64,
+}
+
+/// Reads the problem, solves it and prints the answer.
+pub fn run<A: Serialize>(
+    options: &Options,
+    solve: impl FnOnce(&str, Budget, Instant) -> Result<(Status, A), Fault>,
+) -> ExitCode {
+    let started = Instant::now();
+    let text = match read(&options.file) {
+        Ok(text) => text,
+        Err(why) => return unreadable_file(&options.file, &why),
+    };
+    match solve(&text, options.budget.budget(), started) {
+        Ok((status, answer)) => print(answer, started, status),
+        Err(fault) => unreadable(fault),
+    }
 }
 
 pub fn read(file: &PathBuf) -> io::Result<String> {
@@ -87,7 +106,7 @@ pub fn fuse(started: Instant, limit_ms: Option<u64>) -> impl FnMut(Progress) -> 
     }
 }
 
-pub fn print<A: Serialize>(answer: A, started: Instant, status: Status) -> ExitCode {
+fn print<A: Serialize>(answer: A, started: Instant, status: Status) -> ExitCode {
     let elapsed_ms = (started.elapsed().as_secs_f64() * 1e4).round() / 10.0;
     let written = serde_json::to_string_pretty(&Timed { answer, elapsed_ms })
         .map_err(io::Error::from)

@@ -109,7 +109,8 @@ mod stage {
         let (book, spec) = (ShopBook::demo(), busiest());
         let of = preview(&spec, &book);
         let (count, budget) = (spec.need.count, Budget::preview());
-        bencher.bench(|| cutting::plan(black_box(&of.take_off), count, &book, &Rack::default(), budget, &mut unwatched));
+        bencher
+            .bench(|| cutting::plan(black_box(&of.take_off), count, &book, &Rack::default(), budget, &mut unwatched));
     }
 
     #[divan::bench]

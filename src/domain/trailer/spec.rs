@@ -809,12 +809,11 @@ pub struct FreeLine {
 }
 
 choice! {
-    Delivery { Collection = "collection" / "collected from the shop", Delivered = "delivered" / "delivered" }
-}
-
-impl Default for Delivery {
-    fn default() -> Self {
-        Self::Collection
+    #[derive(Default)]
+    Delivery {
+        #[default]
+        Collection = "collection" / "collected from the shop",
+        Delivered = "delivered" / "delivered",
     }
 }
 

@@ -40,8 +40,8 @@ impl Body {
         let (mut mass, mut moment) = (0.0, [0.0; 3]);
         for part in parts {
             mass += part.mass_kg;
-            for axis in 0..3 {
-                moment[axis] += part.mass_kg * part.centre[axis];
+            for (sum, along) in moment.iter_mut().zip(part.centre) {
+                *sum += part.mass_kg * along;
             }
         }
         let centre = if mass > 0.0 { moment.map(|m| m / mass) } else { [0.0; 3] };

@@ -193,7 +193,7 @@ fn trim_boxes(asm: &mut Assembly, frame: &FrameMembers, openings: &[Opening]) {
                 y > bar.from[1].min(bar.to[1]) && y < bar.from[1].max(bar.to[1])
             };
             let across = frame.cross.iter().filter(|cross| spans(cross.member));
-            let ahead = across.clone().filter(|cross| cross.x_mm <= opening.from_x).next_back();
+            let ahead = across.clone().rfind(|cross| cross.x_mm <= opening.from_x);
             let behind = across.clone().find(|cross| cross.x_mm >= opening.to_x);
             let end = |rails: &[usize]| rails.iter().copied().find(|&rail| spans(rail));
             let front = ahead.map(|cross| cross.member).or_else(|| end(&frame.front));

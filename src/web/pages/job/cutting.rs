@@ -1,12 +1,10 @@
 //! The cutting plans: bars and sheets drawn to scale, the saw list, and how good the plans are.
 
 use askama::Template;
-use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use axum::{Router, extract::State, response::Response, routing::get};
 
 use super::{
-    Head, Tab,
-    desk::Desk,
-    unbuilt::built,
+    Head, Tab, unbuilt,
     view::{Drawing, Figure},
 };
 use crate::{
@@ -24,8 +22,8 @@ use crate::{
     web::{
         AppState, Result,
         extract::Path,
-        frame::{Frame, Room},
-        pages, paths,
+        frame::Frame,
+        paths,
         show::{Both, Show},
     },
 };
@@ -77,14 +75,7 @@ pub(super) fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
-    let desk = Desk::open(&state, job).await?;
-    match built(&desk, &frame, Tab::Cutting).await? {
-        Ok(estimate) => {
-            let page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Cutting), &estimate, &desk.show);
-            pages::page(StatusCode::OK, &page)
-        }
-        Err(unbuilt) => Ok(unbuilt),
-    }
+    unbuilt::results(&state, frame, job, Tab::Cutting, Page::of).await
 }
 
 impl Page {

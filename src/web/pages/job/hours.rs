@@ -1,19 +1,13 @@
 //! Hours by operation, each with its working.
 
 use askama::Template;
-use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use axum::{Router, extract::State, response::Response, routing::get};
 
-use super::{Head, Tab, desk::Desk, unbuilt::built, view::WorkingView};
+use super::{Head, Tab, unbuilt, view::WorkingView};
 use crate::{
     domain::{estimate::Estimate, labour::HourLine},
     storage::JobId,
-    web::{
-        AppState, Result,
-        extract::Path,
-        frame::{Frame, Room},
-        pages, paths,
-        show::Show,
-    },
+    web::{AppState, Result, extract::Path, frame::Frame, paths, show::Show},
 };
 
 #[derive(Template)]
@@ -49,14 +43,7 @@ pub(super) fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
-    let desk = Desk::open(&state, job).await?;
-    match built(&desk, &frame, Tab::Hours).await? {
-        Ok(estimate) => {
-            let page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Hours), &estimate, &desk.show);
-            pages::page(StatusCode::OK, &page)
-        }
-        Err(unbuilt) => Ok(unbuilt),
-    }
+    unbuilt::results(&state, frame, job, Tab::Hours, Page::of).await
 }
 
 impl Page {

@@ -1,9 +1,9 @@
 //! The parts to buy: what was chosen, what it needs and what asks for it.
 
 use askama::Template;
-use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use axum::{Router, extract::State, response::Response, routing::get};
 
-use super::{Head, Tab, desk::Desk, unbuilt::built};
+use super::{Head, Tab, unbuilt};
 use crate::{
     domain::{
         estimate::Estimate,
@@ -11,13 +11,7 @@ use crate::{
         trailer::PartDemand,
     },
     storage::JobId,
-    web::{
-        AppState, Result,
-        extract::Path,
-        frame::{Frame, Room},
-        pages, paths,
-        show::Show,
-    },
+    web::{AppState, Result, extract::Path, frame::Frame, paths, show::Show},
 };
 
 #[derive(Template)]
@@ -52,14 +46,7 @@ pub(super) fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
-    let desk = Desk::open(&state, job).await?;
-    match built(&desk, &frame, Tab::Parts).await? {
-        Ok(estimate) => {
-            let page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Parts), &estimate, &desk.show);
-            pages::page(StatusCode::OK, &page)
-        }
-        Err(unbuilt) => Ok(unbuilt),
-    }
+    unbuilt::results(&state, frame, job, Tab::Parts, Page::of).await
 }
 
 impl Page {

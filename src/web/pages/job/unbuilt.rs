@@ -1,4 +1,4 @@
-//! What stands on a page of results while the spec cannot be built.
+//! Pages of results, and what stands in their place while the spec cannot be built.
 
 use std::sync::Arc;
 
@@ -12,10 +12,12 @@ use super::{
 };
 use crate::{
     domain::estimate::Estimate,
+    storage::JobId,
     web::{
-        Result,
+        AppState, Result,
         frame::{Frame, Room},
         pages,
+        show::Show,
     },
 };
 
@@ -36,5 +38,20 @@ pub async fn built(desk: &Desk, frame: &Frame, tab: Tab) -> Result<Result<Arc<Es
             let page = Page { frame: frame.clone().at(Room::Jobs), head: desk.head(tab), faults };
             Ok(Err(pages::page(StatusCode::OK, &page)?))
         }
+    }
+}
+
+/// A page of results of the kept spec, as `of` makes it.
+pub async fn results<P: Template>(
+    state: &AppState,
+    frame: Frame,
+    job: JobId,
+    tab: Tab,
+    of: impl FnOnce(Frame, Head, &Estimate, &Show) -> P,
+) -> Result<Response> {
+    let desk = Desk::open(state, job).await?;
+    match built(&desk, &frame, tab).await? {
+        Ok(estimate) => pages::page(StatusCode::OK, &of(frame.at(Room::Jobs), desk.head(tab), &estimate, &desk.show)),
+        Err(unbuilt) => Ok(unbuilt),
     }
 }

@@ -1,12 +1,10 @@
 //! Masses by group, centre of gravity, load on the coupling empty and loaded, with their workings.
 
 use askama::Template;
-use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use axum::{Router, extract::State, response::Response, routing::get};
 
 use super::{
-    Head, Tab,
-    desk::Desk,
-    unbuilt::built,
+    Head, Tab, unbuilt,
     view::{Headline, WorkingView},
 };
 use crate::{
@@ -18,8 +16,8 @@ use crate::{
     web::{
         AppState, Result,
         extract::Path,
-        frame::{Frame, Room},
-        pages, paths,
+        frame::Frame,
+        paths,
         show::{Both, Show},
     },
 };
@@ -64,14 +62,7 @@ pub(super) fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
-    let desk = Desk::open(&state, job).await?;
-    match built(&desk, &frame, Tab::Weights).await? {
-        Ok(estimate) => {
-            let page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Weights), &estimate, &desk.show);
-            pages::page(StatusCode::OK, &page)
-        }
-        Err(unbuilt) => Ok(unbuilt),
-    }
+    unbuilt::results(&state, frame, job, Tab::Weights, Page::of).await
 }
 
 impl Page {
