@@ -10,6 +10,10 @@ use crate::domain::{
     weights::{PlacedLoad, PlacedTrip, Weights},
 };
 
+/// So many heights of text go along the trailer, and so many lie between two dimension lines.
+const TEXTS_ALONG: f64 = 45.0;
+const ROW: f64 = 2.8;
+
 /// Seen from above: x to the right (rearwards), the trailer's right-hand side downwards.
 pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing {
     let layout = &trailer.layout;
@@ -31,14 +35,14 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
         drawing.line(Ink::Centre, [axle, -half], [axle, half]);
     }
     drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some("coupling".into()));
-    draw_loads(&mut drawing, weights.trips.first(), |load| {
+    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
         ([load.x_mm - load.length_mm / 2.0, load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
     });
     centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
 
-    let text = layout.overall_length_mm / 60.0;
+    let text = layout.overall_length_mm / TEXTS_ALONG;
     let half = layout.overall_width_mm / 2.0;
-    let row = |n: f64| half + n * text * 2.4;
+    let row = |n: f64| half + n * text * ROW;
     let show = |mm: f64| show_length(mm, units);
     let (front, rear) = (layout.bed_front_x_mm, layout.bed_rear_x_mm);
     drawing.dimension_along([0.0, front], half, row(1.0), text, show(front));
@@ -54,13 +58,19 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     );
     let bed = layout.bed_width_mm / 2.0;
     let end = rear.max(layout.overall_length_mm);
-    drawing.dimension_across([-bed, bed], end, end + 2.4 * text, text, format!("bed {}", show(layout.bed_width_mm)));
+    drawing.dimension_across([-bed, bed], end, end + ROW * text, text, format!("bed {}", show(layout.bed_width_mm)));
     let track = layout.track_mm / 2.0;
-    drawing.dimension_across([-track, track], end, end + 4.8 * text, text, format!("track {}", show(layout.track_mm)));
+    drawing.dimension_across(
+        [-track, track],
+        end,
+        end + 2.0 * ROW * text,
+        text,
+        format!("track {}", show(layout.track_mm)),
+    );
     drawing.dimension_across(
         [-half, half],
         end,
-        end + 7.2 * text,
+        end + 3.0 * ROW * text,
         text,
         format!("overall {}", show(layout.overall_width_mm)),
     );
@@ -80,13 +90,13 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
         drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm * 0.5, None);
     }
     drawing.circle(Ink::Note, [0.0, -layout.coupling_height_mm], 25.0, Some("coupling".into()));
-    draw_loads(&mut drawing, weights.trips.first(), |load| {
+    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
         ([load.x_mm - load.length_mm / 2.0, -layout.deck_top_z_mm - load.height_mm], [load.length_mm, load.height_mm])
     });
     centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
-    let text = layout.overall_length_mm / 60.0;
+    let text = layout.overall_length_mm / TEXTS_ALONG;
     let show = |mm: f64| show_length(mm, units);
-    let row = |n: f64| n * text * 2.4;
+    let row = |n: f64| n * text * ROW;
     let axle = layout.axle_x_mm;
     drawing.dimension_along([0.0, axle], 0.0, row(1.0), text, format!("coupling to axle {}", show(axle)));
     drawing.dimension_along(
@@ -100,14 +110,14 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     drawing.dimension_across(
         [0.0, -layout.deck_top_z_mm],
         end,
-        end + 2.4 * text,
+        end + ROW * text,
         text,
         format!("deck {}", show(layout.deck_top_z_mm)),
     );
     drawing.dimension_across(
         [0.0, -layout.coupling_height_mm],
         -40.0,
-        -40.0 - 2.4 * text,
+        -40.0 - ROW * text,
         text,
         format!("coupling {}", show(layout.coupling_height_mm)),
     );
@@ -163,12 +173,16 @@ const fn panel_ink(panel: &Panel) -> Ink {
     }
 }
 
-fn draw_loads(drawing: &mut Drawing, trip: Option<&PlacedTrip>, footprint: impl Fn(&PlacedLoad) -> (Spot, Spot)) {
+fn draw_loads(
+    drawing: &mut Drawing,
+    trip: Option<&PlacedTrip>,
+    text: f64,
+    footprint: impl Fn(&PlacedLoad) -> (Spot, Spot),
+) {
     for load in trip.iter().flat_map(|trip| &trip.loads) {
         let ([x, y], [width, height]) = footprint(load);
         drawing.rectangle(Ink::Load, [x, y], [width, height], Some(load.name.clone()));
-        let text = (width / load.name.chars().count().max(4) as f64 * 1.4).min(height * 0.5).min(70.0);
-        drawing.text(Ink::Note, [x + width / 2.0, y + height / 2.0], text, load.name.clone());
+        drawing.label([x + width / 2.0, y + height / 2.0], [width, height], text, &[load.name.as_str()]);
     }
 }
 

@@ -10,9 +10,11 @@ use crate::domain::{
     },
 };
 
-/// Heights in drawing millimetres: a bar is drawn much thicker than it is, so that its marks can be read.
-const BAR_HEIGHT: f64 = 150.0;
-const TEXT: f64 = 70.0;
+/// So many heights of text go along a bar and along a sheet, so that all drawings of a page are read alike.
+const TEXTS_ALONG_BAR: f64 = 85.0;
+const TEXTS_ALONG_SHEET: f64 = 36.0;
+/// A bar is drawn this many texts thick, much thicker than it is, so that its marks can be read.
+const BAR_TEXTS: f64 = 2.2;
 
 /// One bar of the plan. Lengths along the bar are true to scale, long and short points too; its depth is drawn thicker than it is, so mitres look
 /// steeper than they are.
@@ -21,9 +23,11 @@ pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing 
     let length = stock.map_or(0.0, |stock| stock.length.mm());
     let trim = stock.and_then(|stock| stock.end_trim).unwrap_or(problem.end_trim).mm();
     let kerf = problem.kerf.mm();
+    let text = (length / TEXTS_ALONG_BAR).max(1.0);
+    let thick = text * BAR_TEXTS;
     let mut drawing = Drawing::new(format!("{} × {}", bar.count, bar.stock));
     drawing.description = described(problem, bar, units);
-    drawing.rectangle(Ink::Kerf, [0.0, 0.0], [length, BAR_HEIGHT], None);
+    drawing.rectangle(Ink::Kerf, [0.0, 0.0], [length, thick], None);
     let mut x = trim;
     for (index, id) in bar.parts.iter().enumerate() {
         let Some(part) = problem.parts.iter().find(|part| part.id == *id) else { continue };
@@ -32,15 +36,11 @@ pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing 
         let (near, far) = leans(part, lies);
         let [near_extra, far_extra] = extra(part, lies, kerf);
         x += near_extra;
-        let points = vec![
-            [x + near[0], 0.0],
-            [x + long - far[0], 0.0],
-            [x + long - far[1], BAR_HEIGHT],
-            [x + near[1], BAR_HEIGHT],
-        ];
+        let points =
+            vec![[x + near[0], 0.0], [x + long - far[0], 0.0], [x + long - far[1], thick], [x + near[1], thick]];
         let shown = show_length(long, units);
         drawing.polygon(Ink::Part, points, Some(format!("{id}: {shown}")));
-        label(&mut drawing, [x + long / 2.0, BAR_HEIGHT / 2.0], long * 0.8, &format!("{id}  {shown}"), id);
+        drawing.label([x + long / 2.0, thick / 2.0], [long, thick], text, &[&format!("{id}  {shown}"), id]);
         x += long + far_extra + kerf;
         if lies.shares_next
             && let Some(mitre) = &part.mitre
@@ -53,25 +53,20 @@ pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing 
         let ink = if bar.kept { Ink::Kept } else { Ink::Scrap };
         let from = length - left;
         let words = if bar.kept { "keep" } else { "scrap" };
-        drawing.rectangle(ink, [from, 0.0], [left, BAR_HEIGHT], Some(format!("{words} {}", show_length(left, units))));
+        drawing.rectangle(ink, [from, 0.0], [left, thick], Some(format!("{words} {}", show_length(left, units))));
         if bar.kept {
-            hatch(&mut drawing, [from, 0.0], [left, BAR_HEIGHT]);
+            hatch(&mut drawing, [from, 0.0], [left, thick], text);
         } else {
-            drawing.line(Ink::Scrap, [from, 0.0], [length, BAR_HEIGHT]);
-            drawing.line(Ink::Scrap, [from, BAR_HEIGHT], [length, 0.0]);
+            drawing.line(Ink::Scrap, [from, 0.0], [length, thick]);
+            drawing.line(Ink::Scrap, [from, thick], [length, 0.0]);
         }
-        label(
-            &mut drawing,
-            [from + left / 2.0, BAR_HEIGHT / 2.0],
-            left * 0.8,
-            &format!("{words} {}", show_length(left, units)),
-            "",
-        );
+        let words_long = format!("{words} {}", show_length(left, units));
+        drawing.label([from + left / 2.0, thick / 2.0], [left, thick], text, &[&words_long, words]);
     }
     drawing.text(
         Ink::Note,
-        [length / 2.0, BAR_HEIGHT + TEXT],
-        TEXT,
+        [length / 2.0, thick + text],
+        text,
         format!("{} of {}", bar.stock, show_length(length, units)),
     );
     drawing
@@ -126,7 +121,7 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
     let stock = problem.stock.iter().find(|stock| stock.id == sheet.stock);
     let (length, width) = stock.map_or((0.0, 0.0), |stock| (stock.length.mm(), stock.width.mm()));
     let show = |mm: f64| show_length(mm, units);
-    let text = (length / 45.0).max(1.0);
+    let text = (length.max(width) / TEXTS_ALONG_SHEET).max(1.0);
     let mut drawing = Drawing::new(format!("{} × {}", sheet.count, sheet.stock));
     let listed = sheet
         .placed
@@ -141,17 +136,11 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
         let size = [rest.length.mm(), rest.width.mm()];
         let at = corner(rest.x.mm(), rest.y.mm(), size[1]);
         if rest.kept {
-            drawing.rectangle(Ink::Kept, at, size, Some(format!("keep {} × {}", show(size[0]), show(size[1]))));
-            hatch(&mut drawing, at, size);
+            let words = format!("keep {} × {}", show(size[0]), show(size[1]));
+            drawing.rectangle(Ink::Kept, at, size, Some(words.clone()));
+            hatch(&mut drawing, at, size, text);
             let middle = [at[0] + size[0] / 2.0, at[1] + size[1] / 2.0];
-            label_sized(
-                &mut drawing,
-                middle,
-                size[0] * 0.85,
-                text.min(size[1] * 0.6),
-                &format!("keep {} × {}", show(size[0]), show(size[1])),
-                "keep",
-            );
+            drawing.label(middle, size, text, &[&words, "keep"]);
         }
     }
     for placed in &sheet.placed {
@@ -160,7 +149,7 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
         let words = format!("{} {} × {}", placed.part, show(size[0]), show(size[1]));
         drawing.rectangle(Ink::Part, at, size, Some(words.clone()));
         let middle = [at[0] + size[0] / 2.0, at[1] + size[1] / 2.0];
-        label_sized(&mut drawing, middle, size[0] * 0.9, text.min(size[1] * 0.6), &words, &placed.part);
+        drawing.label(middle, size, text, &[&words, &placed.part]);
     }
     drawing.text(
         Ink::Note,
@@ -171,21 +160,8 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
     drawing
 }
 
-fn label(drawing: &mut Drawing, at: Spot, room: f64, long: &str, short: &str) {
-    label_sized(drawing, at, room, TEXT, long, short);
-}
-
-/// The long text if it has room, else the short one, else nothing: the title of the shape still says it.
-fn label_sized(drawing: &mut Drawing, at: Spot, room: f64, height: f64, long: &str, short: &str) {
-    let fits = |text: &str| text.chars().count() as f64 * height * 0.6 <= room;
-    if let Some(text) = [long, short].into_iter().find(|text| !text.is_empty() && fits(text)) {
-        drawing.text(Ink::Note, at, height, text);
-    }
-}
-
 /// Slanting strokes, so that a kept piece shows without colour.
-fn hatch(drawing: &mut Drawing, [x, y]: Spot, [wide, tall]: Spot) {
-    let step = (wide.max(tall) / 12.0).max(20.0);
+fn hatch(drawing: &mut Drawing, [x, y]: Spot, [wide, tall]: Spot, step: f64) {
     let mut along = step;
     while along < wide + tall {
         let from = if along <= wide { [x + along, y] } else { [x + wide, y + along - wide] };

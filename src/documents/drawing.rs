@@ -42,6 +42,11 @@ impl Ink {
 
 pub type Spot = [f64; 2];
 
+/// About how wide a text of this height is: 0.6 of it for each letter.
+fn width_of(text: &str, height: f64) -> f64 {
+    text.chars().count() as f64 * height * 0.6
+}
+
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
     Polygon {
@@ -114,7 +119,9 @@ impl Drawing {
         for (x, inward) in [(from, 1.0), (to, -1.0)] {
             self.arrow([x, y], [inward * (to - from).signum(), 0.0], height * 0.6);
         }
-        self.text(Ink::Dimension, [(from + to) / 2.0, y - height * 0.75], height, text);
+        // A text that is wider than its dimension goes below the line, clear of its neighbours above theirs.
+        let side = if width_of(&text, height) <= (to - from).abs() { -0.75 } else { 0.75 };
+        self.text(Ink::Dimension, [(from + to) / 2.0, y + side * height], height, text);
     }
 
     /// A dimension along y between two places, its line at `x`.
@@ -134,6 +141,20 @@ impl Drawing {
             turned_deg: -90.0,
             text,
         });
+    }
+
+    /// Words in the middle of a room of this width and height: the first that fit, lying or else standing. Where none do,
+    /// nothing: the title of the shape still says it.
+    pub fn label(&mut self, at: Spot, [wide, tall]: Spot, height: f64, words: &[&str]) {
+        for text in words {
+            for (turned_deg, along, across) in [(0.0, wide, tall), (-90.0, tall, wide)] {
+                if !text.is_empty() && width_of(text, height) <= along * 0.9 && height * 1.2 <= across {
+                    let text = (*text).to_owned();
+                    self.shapes.push(Shape::Text { ink: Ink::Note, at, height, turned_deg, text });
+                    return;
+                }
+            }
+        }
     }
 
     /// An arrow head with its tip at a place, opening towards a direction.
@@ -160,7 +181,7 @@ impl Drawing {
                     meet([x + radius, y + radius]);
                 }
                 Shape::Text { at: [x, y], height, turned_deg, text, .. } => {
-                    let half = text.chars().count() as f64 * height * 0.3;
+                    let half = width_of(text, *height) / 2.0;
                     let (wide, tall) = if *turned_deg == 0.0 { (half, height * 0.6) } else { (height * 0.6, half) };
                     meet([x - wide, y - tall]);
                     meet([x + wide, y + tall]);

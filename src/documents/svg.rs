@@ -5,16 +5,22 @@ use std::fmt::Write;
 
 use super::drawing::{Drawing, Ink, Shape};
 
+/// The least height of letters on a screen (our choice), and the bounds of a drawing's least width.
+const READABLE_PX: f64 = 10.0;
+const NARROWEST_PX: f64 = 240.0;
+const WIDEST_PX: f64 = 1600.0;
+
 impl Drawing {
     /// One `<svg>` element. `id` makes its title's id unique on the page.
     pub fn svg(&self, id: &str) -> String {
         let [x, y, width, height] = self.bounds();
         let margin = (width.max(height) * 0.01).max(1.0);
         let mut out = String::with_capacity(self.shapes.len() * 120 + 400);
+        let least_width = number(self.least_width_px(width + 2.0 * margin).round());
         let view = [x - margin, y - margin, width + 2.0 * margin, height + 2.0 * margin].map(number).join(" ");
         let _ = write!(
             out,
-            r#"<svg class="drawing" role="img" aria-labelledby="{id}-title {id}-description" viewBox="{view}" xmlns="http://www.w3.org/2000/svg"><title id="{id}-title">{}</title><desc id="{id}-description">{}</desc>"#,
+            r#"<svg class="to-scale" width="{least_width}" role="img" aria-labelledby="{id}-title {id}-description" viewBox="{view}" xmlns="http://www.w3.org/2000/svg"><title id="{id}-title">{}</title><desc id="{id}-description">{}</desc>"#,
             escape(&self.title),
             escape(&self.description)
         );
@@ -23,6 +29,16 @@ impl Drawing {
         }
         out.push_str("</svg>");
         out
+    }
+
+    /// The width on a screen below which the smallest text could not be read: the page lets the drawing scroll instead.
+    fn least_width_px(&self, width: f64) -> f64 {
+        let heights = self.shapes.iter().filter_map(|shape| match shape {
+            Shape::Text { height, .. } => Some(*height),
+            _ => None,
+        });
+        let smallest = heights.fold(f64::INFINITY, f64::min);
+        (READABLE_PX * width / smallest).clamp(NARROWEST_PX, WIDEST_PX)
     }
 }
 
@@ -115,6 +131,15 @@ mod tests {
         let svg = drawing.svg("t");
         assert!(svg.contains("a &lt;b&gt;") && svg.contains("Ann &amp; &lt;b&gt;"), "{svg}");
         assert!(svg.contains(r#"x="1" y="2.5""#), "{svg}");
+    }
+
+    #[test]
+    fn small_text_makes_a_drawing_wide_enough_to_read_it() {
+        let mut drawing = Drawing::new("wide");
+        drawing.rectangle(Ink::Part, [0.0, 0.0], [4900.0, 100.0], None);
+        drawing.text(Ink::Note, [2450.0, 50.0], 100.0, "P1");
+        // 4900 mm and a margin of 1 % on either side, 10 px for each 100 mm.
+        assert!(drawing.svg("w").contains(r#" width="500" "#), "{}", drawing.svg("w"));
     }
 
     #[test]
