@@ -179,10 +179,18 @@ fn draw_loads(
     text: f64,
     footprint: impl Fn(&PlacedLoad) -> (Spot, Spot),
 ) {
+    let mut outlines: Vec<((Spot, Spot), String)> = Vec::new();
     for load in trip.iter().flat_map(|trip| &trip.loads) {
-        let ([x, y], [width, height]) = footprint(load);
-        drawing.rectangle(Ink::Load, [x, y], [width, height], Some(load.name.clone()));
-        drawing.label([x + width / 2.0, y + height / 2.0], [width, height], text, &[load.name.as_str()]);
+        let outline = footprint(load);
+        // Loads that hide one another share one outline and its label.
+        match outlines.iter_mut().find(|(known, _)| *known == outline) {
+            Some((_, names)) => *names = format!("{names}, {}", load.name),
+            None => outlines.push((outline, load.name.clone())),
+        }
+    }
+    for (([x, y], [width, height]), names) in outlines {
+        drawing.rectangle(Ink::Load, [x, y], [width, height], Some(names.clone()));
+        drawing.label([x + width / 2.0, y + height / 2.0], [width, height], text, &[names.as_str()]);
     }
 }
 

@@ -42,9 +42,9 @@ impl Ink {
 
 pub type Spot = [f64; 2];
 
-/// About how wide a text of this height is: 0.6 of it for each letter.
+/// About how wide a text of this height is: 0.57 of it for each letter (our estimate).
 fn width_of(text: &str, height: f64) -> f64 {
-    text.chars().count() as f64 * height * 0.6
+    text.chars().count() as f64 * height * 0.57
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -148,7 +148,7 @@ impl Drawing {
     pub fn label(&mut self, at: Spot, [wide, tall]: Spot, height: f64, words: &[&str]) {
         for text in words {
             for (turned_deg, along, across) in [(0.0, wide, tall), (-90.0, tall, wide)] {
-                if !text.is_empty() && width_of(text, height) <= along * 0.9 && height * 1.2 <= across {
+                if !text.is_empty() && width_of(text, height) <= along * 0.95 && height * 1.2 <= across {
                     let text = (*text).to_owned();
                     self.shapes.push(Shape::Text { ink: Ink::Note, at, height, turned_deg, text });
                     return;

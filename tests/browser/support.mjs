@@ -89,6 +89,15 @@ export async function shop(t, options) {
   return { ...server, ...(await browser(t)) };
 }
 
+/// Does what leads to another page, and waits until that page is there; answers the response to its request.
+export async function nextPage(page, act) {
+  const there = page.waitForEvent('domcontentloaded');
+  const answered = page.waitForResponse(response => response.request().isNavigationRequest() && response.status() !== 303);
+  await act();
+  await there;
+  return answered;
+}
+
 /// Types a name into the header, as a person does once.
 export async function workAs(page, name) {
   await page.locator('.who summary').click();

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { Keyboard, Pointer } from './hands.mjs';
-import { assertFits, assertQuiet, DESK, PHONE, screenshot, shop } from './support.mjs';
+import { assertFits, assertQuiet, DESK, nextPage, PHONE, screenshot, shop } from './support.mjs';
 
 const hooks = [];
 let place;
@@ -18,7 +18,7 @@ const field = (page, name) => page.getByLabel(name);
 
 /// Presses what leads to another page, and waits for that page.
 async function go(hand, target) {
-  await Promise.all([hand.page.waitForNavigation(), hand.press(target)]);
+  await nextPage(hand.page, () => hand.press(target));
 }
 
 /// From the first page to the design of a new job.

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::spec::Part;
+use super::{Action, spec::Part};
 use crate::domain::{
     form::{Field, Hand, Kind},
     measure::{Units, show_other_length, show_other_mass},
@@ -45,6 +45,8 @@ pub struct Input {
     pub other: String,
     /// Name of the list of texts that is offered while typing.
     pub offer: String,
+    /// Where typing goes on when the page opens.
+    pub takes_focus: bool,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -90,6 +92,17 @@ impl Sheet {
             }
         }
         sheet
+    }
+
+    /// Typing goes on in the item that a button just added, not at the top of a long page.
+    pub fn focus_on_added(&mut self, action: &Action) {
+        let Action::Add(path) = action else { return };
+        let prefix = format!("{path}.");
+        let number = |input: &Input| input.name.strip_prefix(&prefix)?.split('.').next()?.parse::<usize>().ok();
+        let last = self.inputs().filter_map(|input| number(input)).max();
+        if let Some(input) = self.inputs().find(|input| last.is_some() && number(input) == last) {
+            input.takes_focus = true;
+        }
     }
 
     /// Offers these texts while a field is typed that suits.
@@ -205,6 +218,7 @@ fn input(field: &Field, document: &Value, hand: Hand<'_>) -> Input {
         hint: hint(field, hand),
         shape,
         other,
+        takes_focus: false,
         offer: String::new(),
     }
 }

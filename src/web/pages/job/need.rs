@@ -91,7 +91,7 @@ fn render(frame: Frame, desk: &Desk, form: Form, spec: &Spec) -> Result<Response
     } else {
         spec_form::opened(&desk.job.need)
     };
-    let sheet = spec_form::sheet(Part::Need, spec, desk);
+    let sheet = spec_form::sheet(Part::Need, spec, desk, &form);
     let status = form.status();
     pages::page(status, &Page { frame: frame.at(Room::Jobs), head: desk.head(Tab::Need), form, sheet, version, opened })
 }

@@ -200,7 +200,7 @@ impl Page {
             totals: totals(build_up, show),
             customer_lines,
             customer_totals,
-            sheet: spec_form::sheet(Part::Offer, spec, desk),
+            sheet: spec_form::sheet(Part::Offer, spec, desk, &form),
             version: form.value("version").parse().unwrap_or(desk.variant.version.0),
             opened,
             form,

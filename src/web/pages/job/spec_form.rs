@@ -51,8 +51,9 @@ pub fn note_all(part: Part, form: &mut Form, faults: &SpecFaults) {
     }
 }
 
-/// The inputs of a part, with what the rate book offers for sections and grades.
-pub fn sheet(part: Part, spec: &Spec, desk: &Desk) -> Sheet {
+/// The inputs of a part, with what the rate book offers for sections and grades; typing goes on in the item that the
+/// form's button added.
+pub fn sheet(part: Part, spec: &Spec, desk: &Desk, form: &Form) -> Sheet {
     let mut sheet = Sheet::of_spec(part, spec, desk.show.hand());
     if part == Part::Need {
         let loads: Vec<String> = spec.need.loads.iter().map(|load| load.name.clone()).collect();
@@ -63,6 +64,7 @@ pub fn sheet(part: Part, spec: &Spec, desk: &Desk) -> Sheet {
         sheet.offer("sections", desk.sections(), is_section);
         sheet.offer("grades", desk.grades(), |path| path.ends_with("grade"));
     }
+    sheet.focus_on_added(&Action::of(form));
     sheet
 }
 

@@ -128,7 +128,7 @@ fn render(frame: Frame, desk: &Desk, form: Form, spec: &Spec, worked: &Worked) -
     let page = Page {
         frame: frame.at(Room::Jobs),
         head: desk.head(Tab::Trailer),
-        sheet: spec_form::sheet(Part::Design, spec, desk),
+        sheet: spec_form::sheet(Part::Design, spec, desk, &form),
         preview: Preview::of(desk, &form, worked),
         version,
         opened,

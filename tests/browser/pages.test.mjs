@@ -1,0 +1,162 @@
+// Every page of the shop and of the customer's copy, with the demo shop: sound for everyone who uses it, and on paper.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { assertAccessible, assertFits, assertQuiet, assertSound, DESK, PHONE, screenshot, shop } from './support.mjs';
+
+const hooks = [];
+let place;
+let page;
+before(async () => {
+  place = await shop({ after: hook => hooks.push(hook) });
+  page = await place.newPage();
+});
+after(async () => { for (const hook of hooks.reverse()) await hook(); });
+
+/// Opens a page of the shop, which must answer with `status`.
+async function open(path, status = 200) {
+  const answer = await page.goto(new URL(path, place.url).href);
+  assert.equal(answer.status(), status, path);
+  if (status !== 200) page.complaints = page.complaints.filter(text => !text.includes(`status of ${status}`));
+}
+
+/// The addresses that a page links to and that fit a pattern, each once.
+async function linked(pattern) {
+  const found = await page.locator('a[href]').evaluateAll(links => links.map(link => link.getAttribute('href')));
+  return [...new Set(found)].filter(path => pattern.test(path));
+}
+
+const nameOf = path => path.replace(/^\//, '').replace(/\?.*$/, '').replaceAll('/', '-') || 'start';
+
+/// All that holds for every page, on a phone only: for pages whose kind was looked at in every size already.
+async function assertSoundOnPhone(name) {
+  await page.setViewportSize(PHONE);
+  await assertAccessible(page, name);
+  await assertFits(page, name);
+  await screenshot(page, `${name}-phone`);
+  assertQuiet(page, name);
+}
+
+/// Nothing is cut off on an A4 sheet of 210 mm with margins of 14 mm, at 96 px to the inch.
+async function assertPrints(name) {
+  await page.setViewportSize({ width: Math.floor((210 - 28) / 25.4 * 96), height: 1000 });
+  await page.emulateMedia({ media: 'print' });
+  for (const hidden of ['header.site', 'nav.local', 'main button']) {
+    for (const one of await page.locator(hidden).all()) assert.equal(await one.isVisible(), false, `${name}: ${hidden} is printed`);
+  }
+  const cut = await page.evaluate(() => {
+    const room = document.documentElement.clientWidth + 1;
+    const seen = [...document.querySelectorAll('main *')].filter(element => element.checkVisibility() && !element.closest('.unseen, .both .other'));
+    return seen.filter(element => {
+      const { right, left, width } = element.getBoundingClientRect();
+      return width > 1 && (right > room || left < -1);
+    }).map(element => `${element.tagName} ${element.className?.baseVal ?? element.className} ${(element.textContent ?? '').trim().slice(0, 60)}`);
+  });
+  assert.deepEqual(cut, [], `${name}: cut off on paper`);
+  await screenshot(page, `${name}-print`);
+  await page.emulateMedia({ media: 'screen' });
+  await page.setViewportSize(DESK);
+}
+
+/// The number of a demo job at this stage.
+async function jobAt(stage) {
+  await open('/jobs');
+  for (const path of await linked(/^\/jobs\/\d+$/)) {
+    await open(path);
+    if (await page.locator('.page-head .stage').innerText() === stage) return path;
+  }
+  return assert.fail(`the demo has no job that is ${stage}`);
+}
+
+/// A new link to the customer's copy of a job's only or first revision.
+async function makeLink(job) {
+  await open(`${job}/revisions/1`);
+  const name = page.locator('#name-link');
+  if (await name.count() > 0) await name.fill('Ann Weld');
+  await page.getByRole('button', { name: 'Make a link' }).click();
+  return page.locator('[data-test="link"]').getAttribute('href');
+}
+
+for (const path of ['/', '/jobs', '/jobs/new', '/rates', '/rates/new', '/rates/bulk', '/shop']) {
+  test(`${path} is sound`, async () => {
+    await open(path);
+    await assertSound(page, nameOf(path));
+  });
+}
+
+test('every page of one job is sound in every size, in light and dark', async () => {
+  const job = await jobAt('in the shop');
+  const paths = await linked(new RegExp(`^${job}(/[a-z]+)?$`));
+  assert.ok(paths.length >= 9, `${paths}`);
+  await open(`${job}/price`);
+  const [overrule] = await linked(/\/overrule\?/);
+  assert.ok(overrule, 'no line of the build-up can be overruled');
+  for (const path of [...paths, `${job}/revisions/1`, overrule, `/jobs/new?from=${job.split('/').pop()}`]) {
+    await open(path);
+    const name = path.replace(job, '/job');
+    await assertSound(page, name.startsWith('/jobs/new') ? 'jobs-new-from' : nameOf(name));
+  }
+});
+
+test('every page of every other job is sound on a phone', async () => {
+  await open('/jobs');
+  const jobs = await linked(/^\/jobs\/\d+$/);
+  assert.ok(jobs.length >= 6, `${jobs}`);
+  for (const job of jobs) {
+    await open(job);
+    const paths = await linked(new RegExp(`^${job}(/[a-z]+)?$`));
+    await open(`${job}/revisions`);
+    paths.push(...await linked(new RegExp(`^${job}/revisions/\\d+$`)));
+    for (const path of paths) {
+      await open(path);
+      await assertSoundOnPhone(nameOf(path));
+    }
+  }
+});
+
+test('an item of the rate book and a bulk change are sound', async () => {
+  await open('/rates');
+  const [item] = await linked(/^\/rates\/items\//);
+  await open(item);
+  await assertSound(page, 'rates-item');
+  await open('/rates/bulk');
+  await page.getByLabel('Change').fill('4');
+  await page.getByRole('button', { name: 'Show every line' }).click();
+  await page.locator('[data-test="bulk"]').waitFor();
+  await assertSound(page, 'rates-bulk-preview');
+});
+
+test('errors are sound', async () => {
+  for (const [path, name] of [['/nowhere', 'error-page'], ['/jobs/99999', 'error-job'], ['/rates/items/none', 'error-item'], ['/q/unknown', 'copy-unknown']]) {
+    await open(path, 404);
+    await assertSound(page, name);
+  }
+});
+
+test("the customer's copy is sound, on the screen and on paper, while it is open and after its link was revoked", async () => {
+  const job = await jobAt('quoted');
+  const address = await makeLink(job);
+  await assertSound(page, 'link');
+  await open(address);
+  await assertSound(page, 'copy-open');
+  await assertPrints('copy-open');
+  await page.getByRole('button', { name: /^Accept for/ }).click();
+  await page.locator('#faults').waitFor();
+  await assertSound(page, 'copy-faults');
+  await open(`${job}/revisions/1`);
+  await page.getByRole('button', { name: 'Revoke its links' }).click();
+  await page.waitForLoadState();
+  const answer = await page.goto(address);
+  assert.ok(answer.status() >= 400, 'a revoked link still opens');
+  page.complaints = page.complaints.filter(text => !text.includes('server responded'));
+  assert.equal(await page.getByRole('button', { name: /^Accept/ }).count(), 0);
+  await assertSound(page, 'copy-revoked');
+});
+
+test('the results of a job come whole onto paper', async () => {
+  const job = await jobAt('in the shop');
+  for (const tab of ['cutting', 'parts', 'hours', 'price', 'weights', 'revisions/1']) {
+    await open(`${job}/${tab}`);
+    await assertPrints(`job-${tab.replace('/', '-')}`);
+  }
+});
