@@ -241,7 +241,7 @@ impl Store {
     }
 
     /// Enters the price of an item from a day on; the price history stays. Sizes, where given, take the place of the
-    /// item's sizes from that day on.
+    /// item's sizes from that day on; without them, the sizes' own prices move in proportion.
     pub async fn edit_price(
         &self,
         code: &str,
@@ -257,7 +257,7 @@ impl Store {
         if now.version != read {
             return Ok(conflict(now));
         }
-        let mut item = Item { price, from, ..now.item.clone() };
+        let mut item = Item { from, ..now.item.at_price(price) };
         if sizes.is_some() {
             Sizes::put(sizes, &mut item.goods);
         }

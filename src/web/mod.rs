@@ -43,9 +43,12 @@ mod layers;
 /// The pages, one file each.
 pub mod pages;
 
-use std::{net::IpAddr, sync::Arc};
+use std::{
+    net::IpAddr,
+    sync::{Arc, atomic::AtomicU64},
+};
 
-use axum::Router;
+use axum::{Router, middleware::from_fn_with_state};
 use jiff::civil::Date;
 
 pub use self::error::{Error, Result};
@@ -62,12 +65,19 @@ pub struct AppState {
     pub store: Store,
     /// How much a search may work for the plans of a revision.
     pub issue_budget: Budget,
+    /// Rounds of working out open jobs again, so that a later one ends an earlier.
+    refreshes: Arc<AtomicU64>,
     access: Arc<gate::Access>,
 }
 
 impl AppState {
     pub fn new(store: Store, public_address: Option<PublicAddress>, trusted_proxies: Vec<IpAddr>) -> Self {
-        Self { store, issue_budget: Budget::full(), access: Arc::new(gate::Access { public_address, trusted_proxies }) }
+        Self {
+            store,
+            issue_budget: Budget::full(),
+            refreshes: Arc::default(),
+            access: Arc::new(gate::Access { public_address, trusted_proxies }),
+        }
     }
 
     /// The shop's books as of a day.
@@ -91,5 +101,6 @@ impl AppState {
 
 /// The whole site.
 pub fn router(state: AppState) -> Router {
-    layers::around(pages::router().merge(session::router()).merge(assets::router()), &state).with_state(state)
+    let pages = pages::router().layer(from_fn_with_state(state.clone(), pages::refresh::after_changes));
+    layers::around(pages.merge(session::router()).merge(assets::router()), &state).with_state(state)
 }

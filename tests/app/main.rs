@@ -1,5 +1,6 @@
 //! Laws, and everything that goes through storage or HTTP: one test binary, a module each.
 
+mod demo;
 mod demo_book;
 mod floors;
 mod frame;

@@ -16,6 +16,29 @@ pub fn changed_price(price: Money, percent: Decimal) -> Money {
 }
 
 impl Item {
+    /// Whether some of its sizes have prices of their own.
+    pub fn has_size_prices(&self) -> bool {
+        match &self.goods {
+            Goods::Bar { lengths, .. } => lengths.iter().any(|length| length.price.is_some()),
+            Goods::Sheet { sizes, .. } => sizes.iter().any(|size| size.price.is_some()),
+            _ => false,
+        }
+    }
+
+    /// The item at a new price: the prices of its own list of sizes move in the same proportion, rounded as a change by per
+    /// cent is. From a price of nothing there is no proportion, and the list stays.
+    pub fn at_price(&self, price: Money) -> Self {
+        let ratio = price.0.checked_div(self.price.0);
+        let moved = |own: Money| ratio.map_or(own, |ratio| (own * ratio).rounded(own.0.scale().max(DECIMALS)));
+        let mut item = Self { price, ..self.clone() };
+        match &mut item.goods {
+            Goods::Bar { lengths, .. } => lengths.iter_mut().for_each(|length| length.price = length.price.map(moved)),
+            Goods::Sheet { sizes, .. } => sizes.iter_mut().for_each(|size| size.price = size.price.map(moved)),
+            _ => {}
+        }
+        item
+    }
+
     /// The item with its price, and each price of its own list of sizes, changed by so many per cent. A smallest charge
     /// for outside work is an agreement of its own and stays.
     pub fn changed_by_percent(&self, percent: Decimal) -> Self {
@@ -41,6 +64,22 @@ impl Item {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_prices_of_sizes_move_with_the_price() {
+        let text = r#"{"code":"T","name":"tube","class":"hollow-section","unit":"bar","price":"40.00","from":"2026-11-02",
+            "goods":{"kind":"bar","section":"shs 40x40x3","grade":"S235","lengths":[
+              {"length":6000,"price":"40.00"},{"length":7500,"price":"48.10"},{"length":12000}]}}"#;
+        let item: Item = serde_json::from_str(text).unwrap();
+        let dearer = item.at_price(Money("50".parse().unwrap()));
+        let Goods::Bar { lengths, .. } = &dearer.goods else { panic!("{dearer:?}") };
+        let prices: Vec<_> = lengths.iter().map(|length| length.price.map(|price| price.0.to_string())).collect();
+        // 48.10 × 1.25 = 60.125, halves away from zero.
+        assert_eq!(prices, [Some("50.00".into()), Some("60.13".into()), None]);
+        assert!(item.has_size_prices());
+        let free = Item { price: Money::ZERO, ..item.clone() };
+        assert_eq!(free.at_price(item.price).goods, item.goods);
+    }
 
     #[test]
     fn a_change_keeps_the_decimals_of_the_price() {

@@ -8,6 +8,8 @@ pub(super) mod error;
 mod health;
 pub mod job;
 mod jobs;
+/// Figures of open jobs, worked out again after a change of prices.
+pub mod refresh;
 pub(super) mod name;
 mod pager;
 mod rates;

@@ -45,6 +45,8 @@ struct Row {
     /// As typed, where it could not be kept.
     price: String,
     unit: &'static str,
+    /// Sizes with prices of their own move along.
+    sizes_move: bool,
     version: i64,
 }
 
@@ -134,6 +136,7 @@ impl Row {
             is_retired: item.retired,
             price: show.exact_money(item.price),
             unit: item.unit.label(),
+            sizes_move: item.has_size_prices(),
             version: kept.version.0,
         }
     }

@@ -1,0 +1,69 @@
+//! After prices or the shop's settings moved, the figures that lists show of open jobs are worked out again in the
+//! background. A later change starts over and ends the earlier round.
+
+use std::sync::atomic::Ordering;
+
+use axum::{
+    extract::{Request, State},
+    http::Method,
+    middleware::Next,
+    response::Response,
+};
+
+use super::job::desk;
+use crate::{
+    domain::{quote::StageKind, trailer::Spec},
+    storage::{JobId, JobQuery, JobSort},
+    web::{AppState, Result, paths},
+};
+
+/// Jobs read at a time.
+const BATCH: u32 = 50;
+
+/// Watches for changes of the rate book and of the shop's settings.
+pub async fn after_changes(State(state): State<AppState>, request: Request, next: Next) -> Response {
+    let path = request.uri().path();
+    let changes = request.method() == Method::POST && (path.starts_with(paths::RATES) || path.starts_with(paths::SHOP));
+    let response = next.run(request).await;
+    if changes && response.status().is_redirection() {
+        let round = state.refreshes.fetch_add(1, Ordering::Relaxed) + 1;
+        tokio::spawn(async move {
+            if let Err(fault) = open_jobs(&state, round).await {
+                tracing::error!(%fault, "the figures of open jobs could not be worked out again");
+            }
+        });
+    }
+    response
+}
+
+/// Works out every job that may still be quoted, until a later round starts.
+async fn open_jobs(state: &AppState, round: u64) -> Result<()> {
+    let mut query = JobQuery {
+        search: String::new(),
+        stages: vec![StageKind::Enquiry, StageKind::Quoted, StageKind::Lapsed],
+        asked: false,
+        sort: JobSort::Number,
+        offset: 0,
+        limit: BATCH,
+    };
+    loop {
+        let page = state.store.jobs(&query).await?;
+        if page.rows.is_empty() {
+            return Ok(());
+        }
+        for row in &page.rows {
+            if state.refreshes.load(Ordering::Relaxed) != round {
+                return Ok(());
+            }
+            one_job(state, row.id).await?;
+        }
+        query.offset = query.offset.saturating_add(BATCH);
+    }
+}
+
+async fn one_job(state: &AppState, id: JobId) -> Result<()> {
+    let Some((job, variant)) = desk::kept(state, id).await? else { return Ok(()) };
+    let spec = Spec { need: job.need, design: variant.design, offer: variant.offer };
+    let headline = desk::headline(state, spec).await?;
+    Ok(state.store.refresh_headline(variant.id, headline.as_ref()).await?)
+}

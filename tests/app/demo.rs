@@ -1,0 +1,62 @@
+//! The demo shop: told whole through the store, and its lists follow the rate book.
+
+use std::time::Duration;
+
+use axum::http::StatusCode;
+use hitchwright::{
+    demo,
+    domain::quote::StageKind,
+    storage::{JobQuery, JobSort},
+};
+use jiff::{Timestamp, tz::TimeZone};
+
+use super::support::{Ask, Site, site};
+
+async fn demo_site() -> Site {
+    let site = site().await;
+    let now = Timestamp::now();
+    demo::fill(&site.store, now, now.to_zoned_datetime(TimeZone::system()).date()).await.expect("a demo shop");
+    site
+}
+
+fn every_job() -> JobQuery {
+    JobQuery { search: String::new(), stages: Vec::new(), asked: false, sort: JobSort::Number, offset: 0, limit: 50 }
+}
+
+#[tokio::test]
+async fn the_demo_is_whole_and_stands_at_every_stage() {
+    let site = demo_site().await;
+    let jobs = site.store.jobs(&every_job()).await.unwrap();
+    assert_eq!(jobs.rows.len(), 8);
+    for stage in StageKind::ALL.iter().filter(|stage| **stage != StageKind::Lapsed) {
+        assert!(jobs.rows.iter().any(|row| row.summary.stage.kind() == *stage), "no job is {}", stage.label());
+    }
+    assert!(jobs.rows.iter().any(|row| row.summary.open_questions > 0), "a question waits");
+    assert!(jobs.rows.iter().any(|row| row.summary.unanswered_checks > 0), "a failing check waits");
+    assert_eq!(site.store.verify().await.unwrap(), [""; 0]);
+    let start = Ask::get("/").of(&site).await.assert_status(StatusCode::OK);
+    for words in ["answer the customer", "failing check", "days old", "start it in the shop", "may accept"] {
+        assert!(start.body.contains(words), "the first page lacks “{words}”");
+    }
+}
+
+#[tokio::test]
+async fn a_change_of_prices_moves_the_figures_of_open_jobs_in_the_lists() {
+    let site = demo_site().await;
+    let price_of = async |title: &str| {
+        let jobs = site.store.jobs(&JobQuery { search: title.into(), ..every_job() }).await.unwrap();
+        jobs.rows.first().and_then(|row| row.headline.clone()).map(|headline| headline.price)
+    };
+    let (open, done) = (price_of("folding stage").await, price_of("cargo bikes").await);
+    assert!(open.is_some() && done.is_some());
+    let ask = Ask::form("/rates/items/HS-60x40x3/price", &[("price", "19.90"), ("your_name", "Mara")]);
+    ask.of(&site).await.assert_redirect();
+    for _ in 0..600 {
+        if price_of("folding stage").await != open {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    assert!(price_of("folding stage").await > open, "a job that is open follows the price of its tube");
+    assert_eq!(price_of("cargo bikes").await, done, "a job that is over stays as it was");
+}
