@@ -16,6 +16,7 @@ use crate::domain::{
     estimate::{Estimate, estimate},
     measure::{Units, show_length, show_mass, show_money, show_number},
     nesting::{Budget, Progress, Stopped},
+    pricing::FindingKind,
     shop::{Rack, RateBook, ShopBook},
     trailer::Spec,
     working::Verdict,
@@ -113,7 +114,43 @@ fn read_text(path: &Path) -> Result<String, String> {
 }
 
 fn read_json<T: DeserializeOwned>(path: &Path) -> Result<T, String> {
-    serde_json::from_str(&read_text(path)?).map_err(|fault| format!("{}: {fault}", path.display()))
+    parse_json(&read_text(path)?).map_err(|why| format!("{}: {why}", path.display()))
+}
+
+/// JSON with the field that cannot be read named by its path.
+fn parse_json<T: DeserializeOwned>(text: &str) -> Result<T, String> {
+    if text.trim().is_empty() {
+        return Err("the file is empty; a JSON object such as {} is wanted".into());
+    }
+    if !text.trim_start().starts_with('{') {
+        return Err("a JSON object in braces is wanted, such as {\"design\":{\"bed\":{\"length\":2400}}}".into());
+    }
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let value = serde_path_to_error::deserialize(&mut reader).map_err(|fault| {
+        let (path, why) = (fault.path().to_string(), plain(&fault.into_inner().to_string()));
+        // An unknown field and broken JSON name their own place.
+        if path == "." || path.is_empty() || why.starts_with("unknown field") { why } else { format!("{path}: {why}") }
+    })?;
+    reader.end().map_err(|fault| plain(&fault.to_string()))?;
+    Ok(value)
+}
+
+/// What a value should have been, without the words of the program.
+fn plain(said: &str) -> String {
+    [
+        ("expected f64", "a number is wanted (millimetres, kilograms)"),
+        ("expected u32", "a whole number from 0 to 4294967295 is wanted"),
+        ("expected u64", "a whole number from 0 is wanted"),
+        (
+            "expected a Decimal type representing a fixed-point number",
+            "a decimal number in quotes is wanted, such as \"24.5\"",
+        ),
+        ("expected a boolean", "true or false is wanted"),
+        ("invalid type: ", "found "),
+        ("invalid value: ", "found "),
+    ]
+    .iter()
+    .fold(said.to_owned(), |said, (from, to)| said.replace(from, to))
 }
 
 fn read_rates(path: &Path) -> Result<RateBook, String> {
@@ -135,6 +172,12 @@ fn to_read(estimate: &Estimate, book: &ShopBook) -> String {
          and the authority decide; weigh the finished trailer.",
     );
     page.out
+}
+
+/// `1 bar`, `2 bars`.
+fn counted(count: impl Into<u64>, what: &str) -> String {
+    let count: u64 = count.into();
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 struct Page<'b> {
@@ -171,19 +214,21 @@ impl Page<'_> {
             self.length(layout.axle_x_mm),
         ));
         self.line(format!(
-            "Empty {}, gross {}, payload left {}; {} bars, {} sheets",
+            "Empty {}, gross {}, payload left {}; {}, {}",
             self.mass(head.empty_mass_kg),
             self.mass(head.gross_kg),
             self.mass(head.payload_left_kg),
-            head.bars,
-            head.sheets,
+            counted(head.bars, "bar"),
+            counted(head.sheets, "sheet"),
         ));
         let price = &estimate.build_up.customer;
+        let gaps = estimate.build_up.findings.iter().filter(|finding| finding.kind == FindingKind::Missing).count();
         self.line(format!(
-            "Price {} before {}, {} with it",
+            "Price {} before {}, {} with it{}",
             show_money(price.before_tax, &self.book.currency),
             price.tax_name,
             show_money(price.total, &self.book.currency),
+            if gaps == 0 { String::new() } else { format!("; NOT COMPLETE, see the {gaps} missing under Price") },
         ));
     }
 
@@ -215,7 +260,8 @@ impl Page<'_> {
             match &cut.answer {
                 Err(fault) => self.line(format!("  {} {}: {fault}", cut.section, cut.grade)),
                 Ok(answer) => {
-                    self.line(format!("  {} {}: {:?}", cut.section, cut.grade, answer.status).to_lowercase());
+                    let status = format!("{:?}", answer.status).to_lowercase();
+                    self.line(format!("  {} {}: {status}", cut.section, cut.grade));
                     for bar in &answer.plan {
                         let fate = if bar.kept { "keep" } else { "scrap" };
                         let left = self.length(bar.remainder.mm() + bar.shared_gain.mm());
@@ -229,7 +275,7 @@ impl Page<'_> {
             match &cut.answer {
                 Err(fault) => self.line(format!("  {name}: {fault}")),
                 Ok(answer) => {
-                    self.line(format!("  {name}: {:?}", answer.status).to_lowercase());
+                    self.line(format!("  {name}: {}", format!("{:?}", answer.status).to_lowercase()));
                     for sheet in &answer.plan {
                         let parts: Vec<&str> = sheet.placed.iter().map(|placed| placed.part.as_str()).collect();
                         self.line(format!("    {} × {}: {}", sheet.count, sheet.stock, parts.join(" ")));
@@ -282,5 +328,37 @@ impl Page<'_> {
             };
             self.line(format!("  {:<11} {}: {}{missing}", check.verdict.label(), check.name, check.says));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_of_the_file_names_field_value_and_what_would_be_right() {
+        let why = |text: &str| parse_json::<Spec>(text).expect_err("a fault");
+        assert_eq!(
+            why(r#"{"design":{"bed":{"length":"350 kg"}}}"#),
+            "design.bed.length: found string \"350 kg\", a number is wanted (millimetres, kilograms) at line 1 column 35"
+        );
+        assert!(why(r#"{"need":{"count":-1}}"#).starts_with("need.count: found integer `-1`, a whole number from 0"));
+        assert!(
+            why(r#"{"offer":{"margin_percent":"abc"}}"#)
+                .starts_with("offer.margin_percent: found string \"abc\", a decimal")
+        );
+        assert!(
+            why(r#"{"design":{"frame":{"side_rail":"foo"}}}"#)
+                .starts_with("design.frame.side_rail: “foo” is not a kind")
+        );
+        assert!(why(r#"{"need":{"loads":[{"mass":"x"}]}}"#).starts_with("need.loads[0].mass: "));
+        assert!(
+            why(r#"{"design":{"bed":{"lenght":1}}}"#).starts_with("unknown field `lenght`, expected one of `length`")
+        );
+        assert!(why("").starts_with("the file is empty"));
+        assert!(why("[]").starts_with("a JSON object in braces is wanted"));
+        assert!(why("{").contains("line 1 column 1"));
+        assert!(why("{} {}").contains("trailing characters"));
+        assert_eq!(parse_json::<Spec>("{}"), Ok(Spec::default()));
     }
 }

@@ -97,6 +97,13 @@ pub struct Hand<'a> {
     pub money: &'a MoneyStyle,
 }
 
+/// What is wrong with a text that was not read, as it follows the text itself: “wide” *is not a length …*, Nothing *was entered …*.
+fn unread(text: &str, fault: &impl fmt::Display) -> String {
+    let said = fault.to_string();
+    let follows = said.strip_prefix(&format!("“{text}” ")).or_else(|| said.strip_prefix("nothing "));
+    follows.map_or_else(|| format!("cannot be read: {said}"), str::to_owned)
+}
+
 impl Field {
     /// The JSON value of what was typed.
     ///
@@ -126,7 +133,7 @@ impl Field {
     }
 
     fn parse(&self, text: &str, hand: Hand<'_>) -> Result<Value, Fault> {
-        let unreadable = |fault: ReadFault| self.fault(text, format!("cannot be read: {fault}"), hand);
+        let unreadable = |fault: ReadFault| self.fault(text, unread(text, &fault), hand);
         Ok(match self.kind {
             Kind::Length => Value::from(read_length(text, hand.units).map_err(unreadable)?.mm()),
             Kind::Mass => Value::from(read_mass(text, hand.units).map_err(unreadable)?.kg()),
@@ -145,7 +152,7 @@ impl Field {
             Kind::Text => Value::from(text),
             Kind::Section => match text.parse::<Section>() {
                 Ok(section) => Value::from(section.to_string()),
-                Err(fault) => return Err(self.fault(text, format!("cannot be read: {fault}"), hand)),
+                Err(fault) => return Err(self.fault(text, unread(text, &fault), hand)),
             },
             Kind::Grade => match text.parse::<Grade>() {
                 Ok(grade) => Value::from(grade.id()),

@@ -15,4 +15,5 @@ mod spec_laws;
 mod steel_laws;
 mod storage;
 mod support;
+mod told;
 mod trailer_laws;

@@ -33,7 +33,7 @@ pub fn build_up(spec: &Spec, take_off: &TakeOff, cutting: &Cutting, hours: &Hour
     let weights = weights(&ledger.lines, take_off, hours, book);
     let customer = customer(&mut ledger, count, each, &weights, beside);
     look_at_margin(&mut ledger);
-    look_at_idle_overrules(&mut ledger);
+    look_at_idle_overrules(&mut ledger, take_off, hours);
     let days = Days::new(hours.total(), ledger.delivery_days, ledger.outside_days, &book.policy);
     BuildUp { count, lines: ledger.lines, findings: ledger.findings, customer, days }
 }
@@ -271,6 +271,10 @@ fn look_at_margin(ledger: &mut Ledger<'_>) {
     let cost = ledger.sum(|step| step <= Step::Contingency);
     let sold = ledger.sum(|step| step <= Step::Discount && step != Step::Delivery);
     let least = ledger.book.policy.least_margin_percent;
+    if sold < Money::ZERO {
+        let says = "The discount is more than the price: the shop would pay the customer. Take less off.".to_owned();
+        return ledger.find(FindingKind::Missing, "discount", says);
+    }
     let says = match margin_percent(cost, sold) {
         Some(margin) if margin < least => format!(
             "The price leaves a margin of {} %; below {} % the owner decides. Raise the price, or ask.",
@@ -284,16 +288,16 @@ fn look_at_margin(ledger: &mut Ledger<'_>) {
 }
 
 /// Overrules of lines that are not there now are kept, without effect, and said.
-fn look_at_idle_overrules(ledger: &mut Ledger<'_>) {
+fn look_at_idle_overrules(ledger: &mut Ledger<'_>, take_off: &TakeOff, hours: &Hours) {
     for key in ledger.overruled.keys() {
-        let line = if key.starts_with("steel/") || key.starts_with("sheet/") {
-            key.as_str()
-        } else if let Some(line) = key.strip_prefix("price/") {
-            line
-        } else {
-            continue;
+        let priced = |line: &str| ledger.lines.iter().any(|known| known.key == line);
+        let there = match key.split_once('/') {
+            Some(("price", line)) => priced(line),
+            Some(("hours", line)) => hours.lines.iter().any(|known| known.key == line),
+            Some(("part", need)) => take_off.parts.iter().any(|known| known.part.need.key == need),
+            _ => priced(key),
         };
-        if !ledger.lines.iter().any(|known| known.key == line) {
+        if !there {
             let says = format!(
                 "{key} is set by hand, but there is no such line now. It is kept; drop it if it is not needed."
             );

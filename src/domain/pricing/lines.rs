@@ -8,9 +8,9 @@ use rust_decimal::Decimal;
 use super::{Finding, FindingKind, PriceLine, Step, quantities};
 use crate::domain::{
     labour::Hours,
-    measure::{Grouping, Money, show_number},
+    measure::Money,
     nesting::cutting::Cutting,
-    shop::{ConsumableUse, Goods, Item, ItemClass, OutsideService, PartClass, Rule, ShopBook, Trade},
+    shop::{ConsumableUse, Goods, Item, ItemClass, OutsideService, PartClass, ShopBook, Trade, figure},
     trailer::{FinishSystem, Overruled, TakeOff},
     working::Sure,
 };
@@ -130,13 +130,16 @@ impl<'a> Ledger<'a> {
             let need = &demand.part.need;
             let key = format!("part/{}", need.key);
             let Some(part) = &demand.part.item else {
-                let asked: Vec<String> =
-                    need.requirements.iter().map(|rule| asked(&rule.attribute, &rule.rule)).collect();
-                let asked = if asked.is_empty() { String::new() } else { format!(" with {}", asked.join(", ")) };
-                let says = format!(
-                    "{}: nothing in the rate book suits{asked}. Add an item that does, or pick one by hand.",
-                    need.class.label()
-                );
+                let asked: Vec<String> = need.deciding().iter().map(|rule| rule.words(figure)).collect();
+                let asked = if asked.is_empty() { String::new() } else { format!(" ({})", asked.join(", ")) };
+                let class = need.class.label();
+                let says = if need.class == PartClass::DonorAxle {
+                    format!("{class}: its mass is not known. Enter its mass and what the shop pays for it.")
+                } else {
+                    format!(
+                        "{class}{asked}: nothing in the rate book suits. Add an item that does, or pick one by hand."
+                    )
+                };
                 self.find(FindingKind::Missing, &key, says);
                 continue;
             };
@@ -148,7 +151,7 @@ impl<'a> Ledger<'a> {
             self.delivery_days = item.map_or(0, |item| item.lead_days).max(self.delivery_days);
             let quantity = dec(demand.quantity) * count;
             let metres = matches!(need.class, PartClass::Cable | PartClass::CableFixings);
-            let because: Vec<&str> = need.requirements.iter().map(|rule| rule.because.as_str()).collect();
+            let because = need.reasons();
             let draft = Draft {
                 text: part.name.clone(),
                 quantity: Some(quantity.normalize()),
@@ -358,17 +361,6 @@ const fn unit(item: &Item) -> &'static str {
         CubicMetre => "m³",
         SquareMetre => "m²",
         Kilometre => "km",
-    }
-}
-
-fn asked(attribute: &str, rule: &Rule) -> String {
-    let shown = |value: f64| show_number(value, 2, Grouping::Western);
-    use crate::domain::shop::Attribute;
-    match rule {
-        Rule::AtLeast(least) => format!("{attribute} at least {}", shown(*least)),
-        Rule::AtMost(most) => format!("{attribute} at most {}", shown(*most)),
-        Rule::Is(Attribute::Figure(value)) => format!("{attribute} {}", shown(*value)),
-        Rule::Is(Attribute::Word(word)) => format!("{attribute} {word}"),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{
     Attribute, ChosenPart, Goods, Item, PartItem, PartNeed, RateBook, Requirement, Rule,
-    parts::{Attributes, PartClass},
+    parts::{Attributes, PartClass, attribute_words},
 };
 use crate::domain::measure::{Grouping, show_number};
 
@@ -102,22 +102,25 @@ fn shortfall(requirement: &Requirement, attributes: &Attributes) -> Option<Strin
         return None;
     }
     let Requirement { attribute, rule, because } = requirement;
+    let (name, unit) = attribute_words(attribute);
     let wanted = match rule {
-        Rule::AtLeast(least) => format!("at least {}", figure(*least)),
-        Rule::AtMost(most) => format!("at most {}", figure(*most)),
-        Rule::Is(Attribute::Figure(value)) => figure(*value),
+        Rule::AtLeast(least) => format!("at least {}", figure(*least, unit)),
+        Rule::AtMost(most) => format!("at most {}", figure(*most, unit)),
+        Rule::Is(Attribute::Figure(value)) => figure(*value, unit),
         Rule::Is(Attribute::Word(word)) => word.clone(),
     };
     let has = match attributes.get(attribute) {
-        Some(Attribute::Figure(value)) => format!("is {}", figure(*value)),
+        Some(Attribute::Figure(value)) => format!("is {}", figure(*value, unit)),
         Some(Attribute::Word(word)) => format!("is {word}"),
         None => "is not known".into(),
     };
-    Some(format!("{attribute} {has}, {wanted} is needed: {because}"))
+    Some(format!("{name} {has}, {wanted} is needed: {because}"))
 }
 
-fn figure(value: f64) -> String {
-    show_number(value, 2, Grouping::Western)
+/// A figure of a part with its unit, as it stands in findings.
+pub fn figure(value: f64, unit: &str) -> String {
+    let shown = show_number(value, 2, Grouping::Western);
+    if unit.is_empty() { shown } else { format!("{shown} {unit}") }
 }
 
 #[cfg(test)]
@@ -173,6 +176,28 @@ mod tests {
     }
 
     #[test]
+    fn needs_are_said_in_words_and_the_strictest_decides() {
+        let mut need = need(111.0);
+        need.requirements.push(Requirement {
+            attribute: "rating_kg".into(),
+            rule: Rule::AtLeast(1100.0),
+            because: "rating asked for".into(),
+        });
+        let said: Vec<String> = need.deciding().iter().map(|rule| rule.words(figure)).collect();
+        assert_eq!(said, ["form ball-50", "rating at least 1,100 kg"]);
+        assert_eq!(need.reasons(), ["gross mass", "rating asked for"]);
+        let lamp = Requirement {
+            attribute: "approval_un".into(),
+            rule: Rule::AtLeast(1.0),
+            because: "approval mark of the region".into(),
+        };
+        assert_eq!(lamp.words(figure), "UN approval");
+        let tyre =
+            Requirement { attribute: "wheel_load_kg".into(), rule: Rule::AtLeast(399.25), because: String::new() };
+        assert_eq!(tyre.words(figure), "load on one wheel at least 399.25 kg");
+    }
+
+    #[test]
     fn nothing_suitable_leaves_the_part_open() {
         let chosen = choose(&book(), need(1400.1), None);
         assert_eq!((code(&chosen), chosen.others.len()), (None, 0));
@@ -184,12 +209,12 @@ mod tests {
         let pick = |code| Some(ByHand { code, reason: "in stock" });
         let chosen = choose(&book(), need(1000.0), pick("C750"));
         assert_eq!(code(&chosen), Some("C750"));
-        assert_eq!(chosen.falls_short, ["rating_kg is 750, at least 1,000 is needed: gross mass"]);
+        assert_eq!(chosen.falls_short, ["rating is 750 kg, at least 1,000 kg is needed: gross mass"]);
         assert_eq!(chosen.overruled.as_deref(), Some("in stock"));
         assert_eq!(chosen.others, ["C1400L", "C1400"]);
         assert_eq!(choose(&book(), need(1000.0), pick("C1400")).falls_short, [""; 0]);
         let bare = choose(&book(), need(1000.0), pick("C-BARE"));
-        assert_eq!(bare.falls_short, ["rating_kg is not known, at least 1,000 is needed: gross mass"]);
+        assert_eq!(bare.falls_short, ["rating is not known, at least 1,000 kg is needed: gross mass"]);
         assert_eq!(choose(&book(), need(1000.0), pick("C-OLD")).falls_short, ["it is no longer offered"]);
         let other = choose(&book(), need(100.0), pick("J"));
         assert!(other.falls_short[0].starts_with("it is sold as jockey wheel"), "{:?}", other.falls_short);

@@ -12,7 +12,7 @@ mod rates;
 
 pub use book::*;
 pub use change::changed_price;
-pub use choose::{ByHand, choose, shortfalls};
+pub use choose::{ByHand, choose, figure, shortfalls};
 pub use norms::{Norm, Norms};
 pub use parts::*;
 pub use policy::*;

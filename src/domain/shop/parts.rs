@@ -63,6 +63,7 @@ choice! {
         TubeCap = "tube-cap" / "tube end cap",
         BoltSet = "bolt-set" / "bolt with nut and washers",
         DeckScrew = "deck-screw" / "deck screw",
+        Rivet = "rivet" / "blind rivet",
         Free = "free" / "free fitting",
     }
 }
@@ -85,6 +86,75 @@ pub struct Requirement {
     pub rule: Rule,
     /// What asks for it, in words: "gross mass 740 kg".
     pub because: String,
+}
+
+/// An attribute in words, and the unit of its figure (empty where it counts or is a word).
+pub fn attribute_words(attribute: &str) -> (String, &'static str) {
+    let said = match attribute {
+        "rating_kg" => ("rating", "kg"),
+        "wheel_load_kg" => ("load on one wheel", "kg"),
+        "static_load_kg" => ("load on the coupling", "kg"),
+        "least_kg" => ("smallest gross mass", "kg"),
+        "d_value_kn" => ("D value", "kN"),
+        "moment_nm" => ("moment", "N·m"),
+        "speed_km_h" => ("speed", "km/h"),
+        "least_rim_in" => ("smallest rim", "in"),
+        "rate_n_per_mm" => ("spring rate", "N/mm"),
+        "class" => ("strength class", ""),
+        "approval_un" => ("UN approval", ""),
+        "approval_sae" => ("SAE approval", ""),
+        "approval_adr" => ("ADR approval", ""),
+        other => {
+            let (name, unit) = match other.rsplit_once('_') {
+                Some((name, "kg")) => (name, "kg"),
+                Some((name, "mm")) => (name, "mm"),
+                _ => (other, ""),
+            };
+            return (name.replace('_', " "), unit);
+        }
+    };
+    (said.0.to_owned(), said.1)
+}
+
+impl Requirement {
+    /// What is asked, in words; `figure` shows a value with its unit.
+    pub fn words(&self, figure: impl Fn(f64, &str) -> String) -> String {
+        let (name, unit) = attribute_words(&self.attribute);
+        let figure = |value: f64| figure(value, unit);
+        match &self.rule {
+            // An approval mark is there or not.
+            Rule::AtLeast(_) | Rule::Is(Attribute::Figure(_)) if self.attribute.starts_with("approval_") => name,
+            Rule::AtLeast(value) => format!("{name} at least {}", figure(*value)),
+            Rule::AtMost(value) => format!("{name} at most {}", figure(*value)),
+            Rule::Is(Attribute::Figure(value)) => format!("{name} {}", figure(*value)),
+            Rule::Is(Attribute::Word(word)) => format!("{name} {word}"),
+        }
+    }
+}
+
+impl PartNeed {
+    /// The rules that decide: of several "at least" (or "at most") for one attribute the strictest.
+    pub fn deciding(&self) -> Vec<&Requirement> {
+        let beats = |other: &Requirement, rule: &Requirement| match (&other.rule, &rule.rule) {
+            _ if other.attribute != rule.attribute => false,
+            (Rule::AtLeast(a), Rule::AtLeast(b)) => a > b,
+            (Rule::AtMost(a), Rule::AtMost(b)) => a < b,
+            _ => false,
+        };
+        let all = &self.requirements;
+        all.iter().filter(|rule| !all.iter().any(|other| beats(other, rule))).collect()
+    }
+
+    /// What asks for them, each reason once.
+    pub fn reasons(&self) -> Vec<&str> {
+        let mut reasons: Vec<&str> = Vec::new();
+        for rule in &self.requirements {
+            if !reasons.contains(&rule.because.as_str()) {
+                reasons.push(&rule.because);
+            }
+        }
+        reasons
+    }
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -13,7 +13,7 @@ use super::{
 use crate::domain::{
     choice::choice,
     measure::{Length, Tenths, round},
-    shop::ChosenPart,
+    shop::{ChosenPart, PartClass},
     steel::{Grade, Metal, Section, SheetMaterial, sheet_mass_kg_per_m2},
 };
 
@@ -103,7 +103,8 @@ pub struct JointDemand {
     pub count: u32,
 }
 
-/// Holes to drill; a hole through both walls counts twice. Deck fixings drill their own.
+/// Holes to drill; a hole through both walls counts twice. Deck screws drill their own; a deck bolt's hole is drilled in one go
+/// through deck and member and counts once.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct HoleDemand {
     /// To 10 mm.
@@ -364,6 +365,9 @@ fn holes(trailer: &Trailer) -> HoleDemand {
             _ => demand.large += walls,
         }
     }
+    let deck_bolts =
+        trailer.fittings.iter().filter(|fitting| fitting.class == PartClass::BoltSet && fitting.group == Group::Deck);
+    demand.small += deck_bolts.map(|fitting| fitting.part.need.count as u32).sum::<u32>();
     demand
 }
 

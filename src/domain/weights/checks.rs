@@ -2,8 +2,9 @@
 
 use super::{Weights, axle};
 use crate::domain::{
-    shop::PartClass,
-    trailer::{Brakes, FinishSystem, RampForm, Spec, TowingVehicle, Trailer, unvented_closed_members},
+    measure::{Grouping, show_number},
+    shop::{ChosenPart, PartClass, shortfalls},
+    trailer::{Brakes, ChainPurpose, FinishSystem, RampForm, Spec, TowingVehicle, Trailer, unvented_closed_members},
     working::{Check, Sure, Verdict, Working},
 };
 
@@ -29,6 +30,7 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
             "No towing vehicle is given: its limits on mass, coupling load and width cannot be checked.".into(),
         ));
     }
+    checks.extend(secondary(spec, weights));
     checks.extend(parts(trailer));
     checks.extend(ramp(spec, trailer));
     checks.push(lifting(spec, weights));
@@ -148,15 +150,16 @@ fn window(weights: &Weights) -> Check {
         (Some([from, to]), _) => {
             let inside = (*from - 1.0..=*to + 1.0).contains(&weights.axle_x_mm);
             let verdict = if inside { Verdict::Holds } else { Verdict::Fails };
-            let to_say = if *to >= 1e6 { "any distance further back".into() } else { format!("{to:.0} mm") };
+            let to_say = if *to >= 1e6 { "any distance further back".into() } else { format!("{} mm", whole(*to)) };
             told(
                 key,
                 name,
                 verdict,
                 format!(
-                    "Every case keeps its coupling load in limits with the axle {from:.0} mm to {to_say} behind the coupling; \
-                     it stands at {:.0} mm.",
-                    weights.axle_x_mm
+                    "Every case keeps its coupling load in limits with the axle {} mm to {to_say} behind the coupling; it stands \
+                     at {} mm.",
+                    whole(*from),
+                    whole(weights.axle_x_mm)
                 ),
             )
         }
@@ -178,11 +181,12 @@ fn window(weights: &Weights) -> Check {
 fn declared(weights: &Weights) -> Check {
     let needed = weights.empty.mass_kg + weights.heaviest_trip_kg;
     let says = format!(
-        "Empty {:.0} kg and the heaviest trip {:.0} kg make {needed:.0} kg; the plate {} {:.0} kg.",
-        weights.empty.mass_kg,
-        weights.heaviest_trip_kg,
+        "Empty {} kg and the heaviest trip {} kg make {} kg; the plate {} {} kg.",
+        whole(weights.empty.mass_kg),
+        whole(weights.heaviest_trip_kg),
+        whole(needed),
         if weights.gross_declared { "declares" } else { "would declare" },
-        weights.gross_kg
+        whole(weights.gross_kg)
     );
     let mut check =
         compared("mass/declared-gross", "Declared gross mass covers the trips", needed, weights.gross_kg, "kg", says);
@@ -203,8 +207,11 @@ fn rating(weights: &Weights) -> Vec<Check> {
         )];
     };
     let says = format!(
-        "{} is full at a gross mass of {:.0} kg ({}); the plate says {:.0} kg.",
-        least.part, least.gross_kg, least.because, weights.gross_kg
+        "{} is full at a gross mass of {} kg ({}); the plate says {} kg.",
+        least.part,
+        whole(least.gross_kg),
+        least.because,
+        whole(weights.gross_kg)
     );
     vec![Check {
         part: Some(least.part.clone()),
@@ -213,7 +220,8 @@ fn rating(weights: &Weights) -> Vec<Check> {
 }
 
 fn largest(weights: &Weights) -> Check {
-    let says = format!("Gross mass {:.0} kg; light trailers end at {LARGEST_GROSS_KG:.0} kg.", weights.gross_kg);
+    let says =
+        format!("Gross mass {} kg; light trailers end at {} kg.", whole(weights.gross_kg), whole(LARGEST_GROSS_KG));
     compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
 }
 
@@ -239,7 +247,11 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
             weights.gross_kg,
             limit.kg(),
             "kg",
-            format!("Gross mass {:.0} kg against {name}'s {kind} limit of {:.0} kg.", weights.gross_kg, limit.kg()),
+            format!(
+                "Gross mass {} kg against {name}'s {kind} limit of {} kg.",
+                whole(weights.gross_kg),
+                whole(limit.kg())
+            ),
         ),
         None => missing("mass", title, &format!("{kind} towing limit")),
     });
@@ -298,20 +310,77 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
         .filter(|fitting| fitting.class != PartClass::Free)
         .filter_map(|fitting| {
             let (chosen, class) = (&fitting.part, fitting.class.label());
-            let item = chosen.item.as_ref()?;
-            if chosen.falls_short.is_empty() {
-                return None;
-            }
             let short = chosen.falls_short.join("; ");
-            let (verdict, says) = if fitting.class == PartClass::DonorAxle {
-                (Verdict::CannotTell("what the axle carried in its vehicle".into()), format!("{}: {short}.", item.name))
-            } else {
-                (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name))
+            let (verdict, says) = match &chosen.item {
+                _ if fitting.class == PartClass::DonorAxle => donor(chosen)?,
+                None => (
+                    Verdict::CannotTell(format!("a {class} in the rate book that suits")),
+                    format!("Nothing in the rate book suits, so the {class} is neither weighed nor priced."),
+                ),
+                Some(_) if chosen.falls_short.is_empty() => return None,
+                // A code that the rate book does not hold leaves the part that the rule chooses.
+                Some(item) if shortfalls(&chosen.need.requirements, &item.attributes).is_empty() => {
+                    (Verdict::Fails, format!("{} for the {class}: {short}.", item.name))
+                }
+                Some(item) => (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name)),
             };
             let key = format!("part/{}", chosen.need.key);
             Some(told(&key, &format!("Rating of the {class}"), verdict, says))
         })
         .collect()
+}
+
+/// What is known of the axle taken from a vehicle; nothing to say where it bears what it must.
+fn donor(chosen: &ChosenPart) -> Option<(Verdict, String)> {
+    let Some(item) = &chosen.item else {
+        return Some((
+            Verdict::CannotTell("the mass of the axle taken from a vehicle".into()),
+            "Its mass is not known, so the trailer is weighed without it.".into(),
+        ));
+    };
+    if item.figure("rating_kg").is_none() {
+        return Some((
+            Verdict::CannotTell("what the axle carried in its vehicle".into()),
+            format!("{}: what it carried in its vehicle is not known.", item.name),
+        ));
+    }
+    let short = shortfalls(&chosen.need.requirements, &item.attributes);
+    (!short.is_empty()).then(|| (Verdict::Fails, format!("{}: {}.", item.name, short.join("; "))))
+}
+
+/// A chain that only keeps the trailer with its vehicle is no secondary coupling, and an unbraked trailer without a rated one (or a
+/// braked one without breakaway gear) has nothing to hold it when the coupling lets go. Common practice, no source: whether and
+/// which is asked is for the road rules.
+fn secondary(spec: &Spec, weights: &Weights) -> Option<Check> {
+    let towing = &spec.design.towing;
+    if towing.chains == ChainPurpose::Secondary {
+        return None;
+    }
+    let braked = spec.design.running_gear.brakes != Brakes::None;
+    let (is, gross) = (
+        if towing.chains == ChainPurpose::KeepsOnly {
+            "The chain only keeps the trailer with its vehicle: it is not rated to hold it when the coupling lets go."
+        } else if braked {
+            return None;
+        } else {
+            "No chain is fitted: nothing holds the trailer when the coupling lets go."
+        },
+        whole(weights.gross_kg),
+    );
+    let mend = if braked {
+        "Its breakaway gear must then brake and free it; the authority decides whether that is enough.".to_owned()
+    } else {
+        format!(
+            "What is missing: a chain and shackles rated for {gross} kg. The authority decides whether one is required."
+        )
+    };
+    let verdict = if braked { Verdict::Close } else { Verdict::Fails };
+    Some(told("towing/secondary", "Secondary coupling", verdict, format!("{is} {mend}")))
+}
+
+/// A whole number with its digits grouped.
+pub(super) fn whole(value: f64) -> String {
+    show_number(value, 0, Grouping::Western)
 }
 
 fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {

@@ -6,7 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::cases::LoadedCase;
+use super::{cases::LoadedCase, checks::whole};
 use crate::domain::{shop::PartClass, trailer::Trailer};
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -43,7 +43,7 @@ pub(super) fn rate(trailer: &Trailer, cases: &[LoadedCase], gross_kg: f64) -> Ra
             limits.push(Limit {
                 part,
                 gross_kg: gross_kg * capacity / demand,
-                because: format!("it bears {capacity:.0} kg, the worst case puts {demand:.0} kg {what}"),
+                because: format!("it bears {} kg, the worst case puts {} kg {what}", whole(capacity), whole(demand)),
             });
         }
     };

@@ -141,7 +141,7 @@ fn only_what_is_there_is_changed_and_all_faults_come_at_once() {
     );
     assert_eq!(
         back.faults[0].to_string(),
-        "Bed width (design.bed.width): “wide” cannot be read: “wide” is not a length: type one such as 1830, 1.83 m, \
+        "Bed width (design.bed.width): “wide” is not a length: type one such as 1830, 1.83 m, \
          6' 2 1/2\", 3/16 in or 10 SWG; type a value from 500 mm to 2500 mm"
     );
 }

@@ -3,8 +3,8 @@
 use super::{Shopping, need};
 use crate::domain::{
     shop::{Attributes, PartClass, PartItem},
-    steel::sheet_mass_kg_per_m2,
-    trailer::{DeckFixing, Group, Loading, Point, RampForm, SideForm},
+    steel::{Grade, Metal, SheetMaterial, sheet_mass_kg_per_m2},
+    trailer::{DeckFixing, FrontForm, Group, Loading, Point, RampForm, SideForm},
 };
 
 /// What one person should lift at the free end of a ramp, kg. Common practice, no source.
@@ -16,8 +16,12 @@ const LASHING_SHARE: f64 = 0.8 / 2.0;
 /// Rolling resistance when winching over a ramp, share of the weight. Common practice, no source.
 const ROLLING: f64 = 0.1;
 
+/// Between blind rivets along an edge or a bar, mm. Common practice, no source.
+const RIVET_PITCH_MM: f64 = 150.0;
+
 pub fn buy(shopping: &mut Shopping<'_>) {
     deck(shopping);
+    riveted_sheets(shopping);
     ramp(shopping);
     tailgate(shopping);
     lashing(shopping);
@@ -56,6 +60,53 @@ fn deck(shopping: &mut Shopping<'_>) {
     };
     shopping.buy(fixing.count(count), Group::Deck, vec![place]);
 }
+
+/// Sheet that cannot be welded to the bars under it, because it is wood or another metal, is riveted along them.
+fn riveted_sheets(shopping: &mut Shopping<'_>) {
+    let (design, layout) = (&shopping.spec.design, shopping.layout);
+    let along = |run: f64| (run.max(0.0) / RIVET_PITCH_MM).ceil();
+    let loading = &design.loading;
+    if loading.ramp != RampForm::None && unlike(loading.ramp_sheet, loading.ramp_grade) {
+        let (length, width) = (loading.ramp_length.mm(), loading.ramp_width.mm());
+        let rungs = (length / loading.ramp_rung_pitch.mm().max(50.0)).ceil() + 1.0;
+        let wall = loading.ramp_stile.wall_mm().max(loading.ramp_rung.wall_mm());
+        let rivets = rivet("ramp-rivets", loading.ramp_sheet_thickness.mm() + wall, "ramp sheet and tube wall");
+        let place = [layout.bed_rear_x_mm, 0.0, layout.frame_bottom_z_mm];
+        let count = 2.0 * along(length) + rungs * (along(width) - 1.0).max(0.0);
+        shopping.buy(rivets.count(count), Group::Loading, vec![place]);
+    }
+    let sides = &design.sides;
+    let sheeted = matches!(sides.form, SideForm::Sheeted | SideForm::Mesh);
+    if (sheeted || sides.front != FrontForm::None) && unlike(sides.sheet, design.frame.grade) {
+        let (length, width) = (layout.bed_rear_x_mm - layout.bed_front_x_mm, layout.bed_width_mm);
+        // Along its lower and upper edge, and up each post.
+        let panel = |run: f64, height: f64| 2.0 * along(run) + ((run / POST_MM).ceil() + 1.0) * along(height);
+        let mut count = 0.0;
+        if sheeted {
+            count += 2.0 * panel(length, sides.height.mm());
+            count += if sides.drop_tailgate { panel(width, sides.height.mm()) } else { 0.0 };
+        }
+        if sides.front != FrontForm::None {
+            count += panel(width, sides.front_height.mm());
+        }
+        let wall = sides.post.wall_mm().max(sides.top_rail.wall_mm());
+        let rivets = rivet("side-rivets", sides.sheet_thickness.mm() + wall, "side sheet and tube wall");
+        let place = [(layout.bed_front_x_mm + layout.bed_rear_x_mm) / 2.0, 0.0, layout.deck_top_z_mm];
+        shopping.buy(rivets.count(count), Group::Sides, vec![place]);
+    }
+}
+
+/// Whether a sheet and the bars under it cannot be welded together.
+fn unlike(sheet: SheetMaterial, grade: Grade) -> bool {
+    sheet.is_wood() || sheet.is_aluminium() != (grade.metal() == Metal::Aluminium)
+}
+
+fn rivet(key: &str, grip_mm: f64, because: &str) -> super::shopping::Need {
+    need(key, PartClass::Rivet).at_least("grip_mm", grip_mm, because)
+}
+
+/// Posts stand at most this far apart.
+const POST_MM: f64 = 800.0;
 
 /// Mass of the ramp from its stiles, rungs and sheet, kg.
 fn ramp_kg(loading: &Loading) -> f64 {

@@ -50,6 +50,7 @@
 //! | `tube-cap`, `strap` | nothing asks for them: open ends get welded plates, straps are the customer's |
 //! | `bolt-set` | `diameter_mm`, exactly (8 deck, 10 fittings, 12 coupling and axle, 16 ball eye); `length_mm`, at least; `class` figure (8.8), at least |
 //! | `deck-screw` | `length_mm`, at least |
+//! | `rivet` | `grip_mm`, at least: sheet and wall together |
 //! | `donor-axle`, `free` | made from the spec: the rate book holds none |
 
 mod body;

@@ -2,8 +2,10 @@ use super::*;
 use crate::domain::{
     measure::{Length, Mass},
     shop::{Attribute, Item, Rule},
+    steel::SheetMaterial,
     trailer::{
-        Brakes, ChainPurpose, Connector, FreeFitting, Load, Overruled, RampForm, SparePlace, Suspension, TowingVehicle,
+        Brakes, ChainPurpose, Connector, DrawbarForm, FreeFitting, Load, Overruled, RampForm, SideForm, SparePlace,
+        Suspension, TowingVehicle,
     },
 };
 
@@ -135,6 +137,11 @@ fn ratings_follow_from_gross_mass_and_coupling_load() {
     assert_eq!(least(&fittings, "axle", "rating_kg"), 712.5);
     assert_eq!(least(&fittings, "wheel", "wheel_load_kg"), 437.0, "load index 79 asked for");
     spec.design.running_gear.axle_rating = Some(Mass::from_kg(900.0));
+    assert_eq!(count(&fitted(&spec, &layout()), "drawbar-pin"), 0.0);
+    spec.design.drawbar.telescopic = true;
+    assert_eq!(count(&fitted(&spec, &layout()), "drawbar-pin"), 0.0, "an A-frame has no pin");
+    spec.design.drawbar.form = DrawbarForm::Pole;
+    assert_eq!(count(&fitted(&spec, &layout()), "drawbar-pin"), 1.0);
     spec.design.towing.chains = ChainPurpose::KeepsOnly;
     let fittings = fitted(&spec, &layout());
     assert_eq!(least(&fittings, "axle", "rating_kg"), 900.0);
@@ -276,6 +283,27 @@ fn an_axle_taken_from_a_vehicle_says_what_is_not_known() {
         part.falls_short,
         ["its price is not known and counted as nothing", "it carried 600 kg, 712 kg is needed"]
     );
+}
+
+/// Steel is never welded to aluminium, nor wood to anything: such a sheet gets its rivets.
+#[test]
+fn sheet_of_another_metal_is_riveted() {
+    let mut spec = Spec::default();
+    let loading = &mut spec.design.loading;
+    loading.ramp = RampForm::Loose;
+    (loading.ramp_length, loading.ramp_width) = (Length::from_mm(1800.0), Length::from_mm(450.0));
+    (loading.ramp_sheet, loading.ramp_sheet_thickness) = (SheetMaterial::SheetAluminium, Length::from_mm(2.0));
+    let fittings = fitted(&spec, &layout());
+    // By hand: two stiles of 1800 / 150 = 12 and seven rungs with two between the stiles.
+    assert_eq!(count(&fittings, "ramp-rivets"), 2.0 * 12.0 + 7.0 * 2.0);
+    assert_eq!(least(&fittings, "ramp-rivets", "grip_mm"), 4.0, "2 mm sheet on a 2 mm wall");
+    spec.design.loading.ramp_sheet = SheetMaterial::SheetSteel;
+    assert_eq!(count(&fitted(&spec, &layout()), "ramp-rivets"), 0.0, "welded");
+    spec.design.sides.form = SideForm::Sheeted;
+    assert_eq!(count(&fitted(&spec, &layout()), "side-rivets"), 0.0);
+    spec.design.sides.sheet = SheetMaterial::ExteriorPly;
+    // By hand: each side 2400 mm long and 350 mm high has two edges of 16 and four posts of 3.
+    assert_eq!(count(&fitted(&spec, &layout()), "side-rivets"), 2.0 * (2.0 * 16.0 + 4.0 * 3.0));
 }
 
 #[test]

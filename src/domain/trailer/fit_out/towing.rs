@@ -3,7 +3,7 @@
 use super::{Shopping, need};
 use crate::domain::{
     shop::PartClass,
-    trailer::{Brakes, ChainPurpose, CouplingForm, Group, Point},
+    trailer::{Brakes, ChainPurpose, CouplingForm, DrawbarForm, Group, Point},
 };
 
 /// A jockey wheel bears this many times the static coupling load. Common practice, no source.
@@ -134,7 +134,8 @@ fn pins_and_bolts(shopping: &mut Shopping<'_>) {
     let axles = shopping.axles() as f64;
     let places = shopping.at_axles(layout.frame_bottom_z_mm);
     shopping.fit(bolts("bolts-axle", 4.0 * axles, 40.0, "bracket and plate"), Group::RunningGear, places, true);
-    if drawbar.telescopic {
+    // An A-frame keeps what was typed for a telescopic pole, but has no pin.
+    if drawbar.telescopic && drawbar.form == DrawbarForm::Pole {
         let pin = need("drawbar-pin", PartClass::DrawbarPin).is(
             "diameter_mm",
             drawbar.pin_diameter.mm(),

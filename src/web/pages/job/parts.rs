@@ -5,11 +5,7 @@ use axum::{Router, extract::State, response::Response, routing::get};
 
 use super::{Head, Tab, unbuilt};
 use crate::{
-    domain::{
-        estimate::Estimate,
-        shop::{Attribute, Requirement, Rule},
-        trailer::PartDemand,
-    },
+    domain::{estimate::Estimate, shop::Requirement, trailer::PartDemand},
     storage::JobId,
     web::{AppState, Result, extract::Path, frame::Frame, paths, show::Show},
 };
@@ -76,18 +72,7 @@ impl PartRow {
 
 impl NeedLine {
     fn of(need: &Requirement, show: &Show) -> Self {
-        let (name, unit) = match need.attribute.rsplit_once('_') {
-            Some((name, unit @ ("kg" | "mm"))) => (name, unit),
-            _ => (need.attribute.as_str(), ""),
-        };
-        let name = name.replace('_', " ");
-        let figure = |value: f64| show.result(value, unit);
-        let rule = match &need.rule {
-            Rule::AtLeast(value) => format!("{name} at least {}", figure(*value)),
-            Rule::AtMost(value) => format!("{name} at most {}", figure(*value)),
-            Rule::Is(Attribute::Figure(value)) => format!("{name} {}", figure(*value)),
-            Rule::Is(Attribute::Word(word)) => format!("{name} {word}"),
-        };
+        let rule = need.words(|value, unit| show.result(value, unit));
         Self { rule, because: need.because.clone() }
     }
 }
