@@ -63,12 +63,12 @@ fn a_chain_that_only_keeps_the_trailer_says_what_is_missing() {
 #[test]
 fn a_part_that_nobody_sells_is_named_with_its_strictest_need() {
     let mut spec = Spec::default();
-    spec.design.towing.jockey_rating = Some(Mass::from_kg(9000.0));
+    spec.design.towing.jockey_rating = Some(Mass::from_kg(1900.0));
     let estimate = worked(&spec);
     let gap = estimate.build_up.findings.iter().find(|finding| finding.key == "part/jockey-wheel").expect("a gap");
     assert_eq!(
         gap.says,
-        "jockey wheel with clamp (rating at least 9,000 kg): nothing in the rate book suits. Add an item that does, or pick one by \
+        "jockey wheel with clamp (rating at least 1,900 kg): nothing in the rate book suits. Add an item that does, or pick one by \
          hand."
     );
     let told = check(&estimate, "part/jockey-wheel").expect("a check");
