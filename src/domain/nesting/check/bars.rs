@@ -5,7 +5,10 @@ use std::collections::{HashMap, HashSet};
 use rust_decimal::Decimal;
 
 use super::{Claims, claims, tally};
-use crate::domain::nesting::bars::{Answer, Bar, End, LongPoint, Part, Plane, Problem, Stock};
+use crate::domain::{
+    measure::Tenths,
+    nesting::bars::{Answer, Bar, End, LongPoint, Part, Plane, Problem, Stock},
+};
 
 /// All faults of a bar plan, none if it is sound.
 pub fn check(problem: &Problem, answer: &Answer) -> Vec<String> {
@@ -83,11 +86,11 @@ fn replay(
     let count = parts.len() as i64;
     let over = taken.saturating_add((count - 1).max(0).saturating_mul(kerf)) - offered;
     if over > 0 {
-        faults.push(format!("{name}: the parts are {over} tenths of a mm too long for \"{}\"", piece.id));
+        faults.push(format!("{name}: the parts are {} mm too long for \"{}\"", Tenths(over), piece.id));
     }
     let remainder = offered.saturating_sub(taken).saturating_sub(count.saturating_mul(kerf)).max(0);
     if bar.remainder.0 != remainder {
-        faults.push(format!("{name}.remainder_mm: {} is stated, {} tenths are left", bar.remainder, remainder));
+        faults.push(format!("{name}.remainder_mm: {} mm is stated, {} mm are left", bar.remainder, Tenths(remainder)));
     }
     let kept = remainder > 0 && remainder >= problem.keep_offcut.0;
     if bar.kept != kept {
@@ -176,6 +179,10 @@ fn laid(problem: &Problem, parts: &[&Part], bar: &Bar, name: &str, faults: &mut 
         gain += (freed + 1e-6).floor() as i64;
     }
     if bar.shared_gain.0 != gain {
-        faults.push(format!("{name}.shared_gain_mm: {} is stated, the cuts free {gain} tenths", bar.shared_gain));
+        faults.push(format!(
+            "{name}.shared_gain_mm: {} mm is stated, the cuts free {} mm",
+            bar.shared_gain,
+            Tenths(gain)
+        ));
     }
 }
