@@ -11,6 +11,7 @@ mod pricing_laws;
 mod nesting_laws;
 mod section_command;
 mod serve;
+mod snapshots;
 mod spec_laws;
 mod steel_laws;
 mod storage;

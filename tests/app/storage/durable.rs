@@ -56,23 +56,33 @@ async fn of_twenty_writers_at_once_none_is_lost() {
 
 const CHILD: &str = "HITCHWRIGHT_TEST_CHILD_WRITES_TO";
 
-/// Not a test: the process that [`every_acknowledged_write_survives_a_hard_kill`] starts and kills.
+/// Writes messages and acknowledges each. [`every_acknowledged_write_survives_a_hard_kill`] starts this as a process on its
+/// own file and kills it; as a test of its own it stops after a few and counts them.
 #[test]
-#[ignore = "the child of another test"]
-fn writes_until_killed() {
-    let path = PathBuf::from(std::env::var_os(CHILD).expect("the file to write to"));
+fn acknowledges_each_write() {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
     runtime.block_on(async {
-        let store = Store::open(&path).await.expect("a store").store;
-        let job = store.jobs(&super::jobs::query("")).await.unwrap().rows[0].id;
-        let start = store.messages(job).await.unwrap().len();
-        let mut out = std::io::stdout();
-        for count in start.. {
-            store.answer(job, None, &format!("write {count}"), mara(count as i64)).await.unwrap().unwrap();
-            // Acknowledged: from here on it must never be lost.
-            writeln!(out, "acknowledged write {count}").and_then(|()| out.flush()).unwrap();
+        if let Some(path) = std::env::var_os(CHILD) {
+            write_messages(&Store::open(&PathBuf::from(path)).await.expect("a store").store, usize::MAX).await;
+        } else {
+            let kept = kept().await;
+            let (job, _) = enter(&kept.store, "Written job", "Mountain Rescue Post").await;
+            write_messages(&kept.store, 3).await;
+            let texts: Vec<_> = kept.store.messages(job).await.unwrap().into_iter().map(|it| it.text).collect();
+            assert_eq!(texts, ["write 0", "write 1", "write 2"]);
         }
     });
+}
+
+async fn write_messages(store: &Store, most: usize) {
+    let job = store.jobs(&super::jobs::query("")).await.unwrap().rows[0].id;
+    let start = store.messages(job).await.unwrap().len();
+    let mut out = std::io::stdout();
+    for count in (start..).take(most) {
+        store.answer(job, None, &format!("write {count}"), mara(count as i64)).await.unwrap().unwrap();
+        // Acknowledged: from here on it must never be lost.
+        writeln!(out, "acknowledged write {count}").and_then(|()| out.flush()).unwrap();
+    }
 }
 
 /// Slices of it in each run; more rounds with HITCHWRIGHT_LONG=1.
@@ -87,7 +97,7 @@ async fn every_acknowledged_write_survives_a_hard_kill() {
     let mut random = TestRunner::default();
     for _ in 0..rounds {
         let mut child = Command::new(std::env::current_exe().unwrap())
-            .args(["--exact", "storage::durable::writes_until_killed", "--ignored", "--nocapture", "--test-threads=1"])
+            .args(["--exact", "storage::durable::acknowledges_each_write", "--nocapture", "--test-threads=1"])
             .env(CHILD, &path)
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
