@@ -31,6 +31,8 @@ pub mod panels;
 
 /// The plans of a whole job: demands against the rate book and the rack.
 pub mod cutting;
+/// Why no plan costs less, checkable without searching.
+pub mod proof;
 /// A verifier of finished plans that shares no code with the solvers.
 pub mod check;
 /// The JSON form of problems and answers, read exactly from the decimal text.

@@ -9,7 +9,10 @@ use super::{
 };
 use crate::domain::{
     measure::Tenths,
-    nesting::{Meter, Status, Ties, Unplaced, gap, money},
+    nesting::{
+        Meter, Status, Ties, Unplaced, gap, money,
+        proof::{bars::Recorder, digest},
+    },
 };
 
 pub(super) fn answer(problem: &Problem, model: &Model, meter: &Meter, found: Found) -> Answer {
@@ -58,6 +61,14 @@ pub(super) fn answer(problem: &Problem, model: &Model, meter: &Meter, found: Fou
         Found::Undecided { bound } => answer.lower_bound = Some(money(bound, SCALE)),
     }
     answer
+}
+
+/// A record of the proof, in the model's own order of types and kinds.
+#[allow(dead_code, reason = "the tree that records a proof calls it")]
+pub(super) fn recorder(problem: &Problem, model: &Model) -> Recorder {
+    let lengths = model.types.iter().map(|t| Tenths(t.weight - model.kerf)).collect();
+    let ids = |lines: &[(usize, u32)]| lines.iter().map(|&(place, _)| problem.stock[place].id.clone()).collect();
+    Recorder::new(digest(problem), lengths, model.kinds.iter().map(|kind| ids(&kind.stock)).collect())
 }
 
 /// Hands out pieces and parts in the order in which the problem lists them; bars cut alike are counted together.
