@@ -110,7 +110,7 @@ fn replay(
 }
 
 /// The charged length of a part, in tenths.
-fn taken(part: &Part, kerf: i64) -> i64 {
+pub(super) fn taken(part: &Part, kerf: i64) -> i64 {
     let mut extra = 0.0;
     if let Some(mitre) = &part.mitre {
         for end in &mitre.ends {

@@ -1,7 +1,8 @@
 //! Replays a finished plan and finds all its faults. Written from the problem's definition alone: it shares no code with
 //! the solvers, so a mistake there is seen here.
 //!
-//! What it cannot see is whether a bound is true; it checks that bound, gap and status agree with each other.
+//! A plan alone cannot show that its bound is true, only that bound, gap and status agree with each other; with the
+//! [`super::proof`] that the solver recorded, the bound is rechecked too.
 
 use std::collections::HashMap;
 
@@ -12,9 +13,11 @@ use crate::domain::measure::Money;
 
 mod bars;
 mod panels;
+mod proof;
 
 pub use bars::check as bar_plan;
 pub use panels::check as panel_plan;
+pub use proof::{Proven, bar_proof};
 
 /// What both kinds of answers claim about themselves.
 struct Claims<'a> {
