@@ -8,6 +8,7 @@ mod any_spec;
 mod measure_laws;
 mod pages;
 mod pricing_laws;
+mod proof_laws;
 mod nesting_laws;
 mod section_command;
 mod serve;

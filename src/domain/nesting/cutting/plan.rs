@@ -5,7 +5,7 @@ use rust_decimal::{Decimal, RoundingStrategy};
 use super::{BarCutting, Cutting, SheetCutting, Source, metres};
 use crate::domain::{
     measure::{Length, Money, Tenths},
-    nesting::{Budget, Watch, bars, panels},
+    nesting::{Budget, Watch, bars, check, panels},
     shop::{Goods, Rack, ShopBook, Stocked},
     steel::{Section, SectionKind, SheetMaterial},
     trailer::{BarDemand, CutPlane, EndCut, Grain, LongPoint, SheetDemand, TakeOff},
@@ -51,7 +51,8 @@ fn plan_bars(
             demand.section, demand.grade
         ))
     } else {
-        bars::solve(&problem, budget, watch).map_err(|fault| fault.to_string())
+        let solved = bars::solve(&problem, budget, watch).map_err(|fault| fault.to_string());
+        solved.and_then(|answer| sound(check::bar_plan(&problem, &answer)).map(|()| answer))
     };
     BarCutting { section: demand.section, grade: demand.grade, problem, sources, answer }
 }
@@ -153,7 +154,8 @@ fn plan_sheets(
             demand.thickness.mm()
         ))
     } else {
-        panels::solve(&problem, budget, watch).map_err(|fault| fault.to_string())
+        let solved = panels::solve(&problem, budget, watch).map_err(|fault| fault.to_string());
+        solved.and_then(|answer| sound(check::panel_plan(&problem, &answer)).map(|()| answer))
     };
     SheetCutting { material: demand.material, thickness: demand.thickness, problem, sources, answer }
 }
@@ -206,6 +208,16 @@ fn sheet_stock(demand: &SheetDemand, book: &ShopBook, rack: &Rack) -> Vec<(panel
 pub(super) fn share(cost: Money, percent: Decimal, size: Decimal) -> Money {
     let worth = (cost * percent).0.checked_div(size * Decimal::ONE_HUNDRED).unwrap_or_default();
     Money(worth.round_dp_with_strategy(4, RoundingStrategy::ToZero))
+}
+
+/// No plan enters an estimate, and so none is issued or stored, that the verifier does not pass.
+fn sound(faults: Vec<String>) -> Result<(), String> {
+    match faults.first() {
+        None => Ok(()),
+        Some(fault) => {
+            Err(format!("the plan that was found is not sound and was thrown away ({fault}); please report this"))
+        }
+    }
 }
 
 fn whole_mm(length: Tenths) -> i64 {

@@ -4,7 +4,7 @@
 //! what was read say so. Unknown and doubled fields are refused, and a fault names the field. Answers print by their
 //! own `Serialize`: lengths as millimetres with tenths, money as decimal text.
 
-use super::Fault;
+use super::{Fault, proof::Proof};
 
 mod bars;
 mod fields;
@@ -22,6 +22,20 @@ pub struct Read<P> {
     pub notes: Vec<String>,
     /// A fuse for the caller's clock; the search itself counts work.
     pub time_limit_ms: Option<u64>,
+}
+
+/// Reads a proof, as printed.
+///
+/// # Errors
+/// The first field that cannot be read.
+pub fn read_proof(text: &str) -> Result<Proof, Fault> {
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let proof = serde_path_to_error::deserialize(&mut reader).map_err(|fault| {
+        let field = fault.path().to_string();
+        Fault::new(if field == "." { "" } else { &field }, format!("is not a proof's: {}", fault.inner()))
+    })?;
+    reader.end().map_err(|fault| Fault::new("", format!("is more than a proof: {fault}")))?;
+    Ok(proof)
 }
 
 /// Whether a problem's text is about panels: its stock or parts have a width.
