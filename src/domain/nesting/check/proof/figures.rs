@@ -94,8 +94,26 @@ impl Figures {
 
     /// Kinds that a plan can use.
     pub fn usable(&self) -> impl Iterator<Item = &Kind> {
+        self.usable_places().map(|(_, kind)| kind)
+    }
+
+    pub fn usable_places(&self) -> impl Iterator<Item = (usize, &Kind)> {
         let lightest = self.lightest();
-        self.kinds.iter().filter(move |kind| kind.quantity > 0 && kind.piece.bears >= lightest)
+        let usable = move |kind: &Kind| kind.quantity > 0 && kind.piece.bears >= lightest;
+        self.kinds.iter().enumerate().filter(move |(_, kind)| usable(kind))
+    }
+
+    /// The most bars of each kind in a plan that costs less than the goal: a bar costs at least what it costs with the
+    /// shortest part on it, where that is never below nought.
+    pub fn most_bars(&self, goal: i128) -> Vec<u64> {
+        let lightest = self.lightest();
+        let least = |kind: &Kind| self.cost(kind.piece, lightest);
+        let dear = self.usable().all(|kind| least(kind) >= 0);
+        let most = |kind: &Kind| {
+            let affordable = goal.max(0) / least(kind).max(1);
+            if dear { u64::try_from(affordable).unwrap_or(u64::MAX).min(kind.quantity) } else { kind.quantity }
+        };
+        self.kinds.iter().map(most).collect()
     }
 
     /// Every net cost is a multiple of this: of the costs' and worths' greatest common divisor.

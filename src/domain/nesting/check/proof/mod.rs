@@ -21,12 +21,14 @@ use crate::domain::{
 };
 
 mod figures;
+mod listed;
 mod pricing;
 #[cfg(test)]
 mod tests;
 
 use figures::{Figures, least_sum};
-use pricing::{Limit, MOST_STEPS};
+use listed::{Cut, Listed, Measure, list};
+use pricing::{Limit, MOST_STEPS, TooMuchWork};
 
 /// What a recheck has shown.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -50,37 +52,31 @@ impl fmt::Display for Proven {
 /// Rechecks the proof of a bar plan.
 ///
 /// # Errors
-/// Why it does not prove what the answer claims: another problem's proof, a wrong form, or the first leaf that proves too little.
+/// Why it does not prove what the answer claims: another problem's proof, a wrong form, or the first case that proves too little.
 pub fn bar_proof(problem: &Problem, answer: &Answer, tree: &Tree) -> Result<Proven, String> {
     if tree.problem != digest(problem) {
         return Err("the proof is about another problem (its SHA-256 differs)".into());
     }
     let figures = Figures::read(problem, tree)?;
-    let claimed = claimed(answer, &figures)?;
-    let above = parents(tree, &figures)?;
-    let mut least: Option<i128> = None;
-    let mut steps = 0;
-    for (place, node) in tree.nodes.iter().enumerate() {
-        if matches!(node, Node::Split(_)) {
-            continue;
-        }
-        let path = path(tree, &above, place, &mut steps)?;
-        let leaf = Leaf { figures: &figures, path: &path };
-        let bound = leaf.bound(node, &mut steps).map_err(|why| format!("nodes[{place}]: {why}"))?;
-        let Some(bound) = bound else { continue };
-        if bound < claimed {
-            let shortfall = match answer.status {
-                Status::Infeasible => "which some plan may cost, so it is not proven that there is none".to_owned(),
-                _ => format!("the answer claims {}", money(claimed).0),
-            };
-            return Err(format!("nodes[{place}]: this case proves only {}; {shortfall}", money(bound).0));
-        }
-        least = Some(least.map_or(bound, |least| least.min(bound)));
+    let goal = claimed(answer, &figures)?;
+    form(tree, &figures)?;
+    let mut walk = Walk {
+        tree,
+        goal,
+        most: figures.most_bars(goal),
+        lattice: figures.lattice(),
+        material: figures.by_material(),
+        figures: &figures,
+        path: Vec::new(),
+        steps: 0,
+    };
+    let mut open = vec![Case { place: 0, above: 0, limit: None, bound: i128::MIN, listed: None }];
+    while let Some(case) = open.pop() {
+        let place = case.place;
+        let next = walk.visit(case).map_err(|why| format!("nodes[{place}]: {why}"))?;
+        open.extend(next);
     }
-    Ok(match least {
-        Some(least) if least <= figures.everything() => Proven::CostsAtLeast(money(least)),
-        _ => Proven::NoPlan,
-    })
+    Ok(if answer.status == Status::Infeasible { Proven::NoPlan } else { Proven::CostsAtLeast(money(goal)) })
 }
 
 /// What every leaf has to reach.
@@ -97,34 +93,74 @@ fn money(amount: i128) -> Money {
     Money(Decimal::try_from_i128_with_scale(amount, SCALE).unwrap_or(Decimal::MAX).normalize())
 }
 
-/// The case above each, after a look at the tree's form: every case but the first belongs to exactly one split before it.
-fn parents(tree: &Tree, figures: &Figures) -> Result<Vec<Option<usize>>, String> {
-    if tree.nodes.is_empty() {
-        return Err("nodes: is empty; nothing is proven".into());
-    }
-    let mut above = vec![None; tree.nodes.len()];
+/// A look at the tree's form: every case but the first follows from exactly one case before it, and no number points
+/// beyond its list. So a walk ends, and visits every case once.
+fn form(tree: &Tree, figures: &Figures) -> Result<(), String> {
+    let mut follows = vec![false; tree.nodes.len()];
+    let mut follow = |place: usize, name: &str, case: u32| {
+        let case = case as usize;
+        match follows.get_mut(case).filter(|_| case > place) {
+            None => Err(format!("nodes[{place}].{name}: {case} is not a later case of the list")),
+            Some(followed) if *followed => {
+                Err(format!("nodes[{place}].{name}: case {case} already follows from another"))
+            }
+            Some(followed) => {
+                *followed = true;
+                Ok(())
+            }
+        }
+    };
     for (place, node) in tree.nodes.iter().enumerate() {
-        let Node::Split(split) = node else { continue };
-        if split.kinds.iter().any(|&kind| kind as usize >= tree.kinds.len()) {
-            return Err(format!("nodes[{place}].kinds: there are only {} kinds", tree.kinds.len()));
-        }
-        if split.holding.iter().any(|&(length, _)| length as usize >= figures.lengths.len()) {
-            return Err(format!("nodes[{place}].holding: there are only {} lengths", figures.lengths.len()));
-        }
-        for (name, case) in [("at_most", split.at_most), ("at_least", split.at_least)] {
-            let case = case as usize;
-            if case <= place || case >= tree.nodes.len() {
-                return Err(format!("nodes[{place}].{name}: {case} is not a later case of the list"));
+        match node {
+            Node::Split(split) => {
+                if split.kinds.iter().any(|&kind| kind as usize >= tree.kinds.len()) {
+                    return Err(format!("nodes[{place}].kinds: there are only {} kinds", tree.kinds.len()));
+                }
+                if split.holding.iter().any(|&(length, _)| length as usize >= figures.lengths.len()) {
+                    return Err(format!("nodes[{place}].holding: there are only {} lengths", figures.lengths.len()));
+                }
+                follow(place, "at_most", split.at_most)?;
+                follow(place, "at_least", split.at_least)?;
             }
-            if above[case].replace(place).is_some() {
-                return Err(format!("nodes[{place}].{name}: case {case} already belongs to another"));
+            Node::Prices(prices) => {
+                if prices.cuts.iter().any(|&(cut, _)| cut as usize >= tree.cuts.len()) {
+                    return Err(format!("nodes[{place}].cuts: there are only {} cuts", tree.cuts.len()));
+                }
+                if let Some(then) = prices.then {
+                    follow(place, "then", then)?;
+                }
             }
+            Node::Open | Node::Nothing => {}
         }
     }
-    match above.iter().skip(1).position(Option::is_none) {
-        Some(place) => Err(format!("nodes[{}]: belongs to no split", place + 1)),
-        None => Ok(above),
+    for (place, cut) in tree.cuts.iter().enumerate() {
+        let lengths = figures.lengths.len();
+        if cut.parts.iter().any(|&(length, u)| length as usize >= lengths || u >= cut.denominator)
+            || cut.parts.is_empty()
+        {
+            return Err(format!("cuts[{place}]: needs multipliers below 1 of some of the {lengths} lengths"));
+        }
     }
+    match follows.iter().skip(1).position(|&followed| !followed) {
+        Some(place) => Err(format!("nodes[{}]: follows from no case", place + 1)),
+        None if tree.nodes.is_empty() => Err("nodes: is empty; nothing is proven".into()),
+        None => Ok(()),
+    }
+}
+
+fn too_much(_: TooMuchWork) -> String {
+    format!("more than {MOST_STEPS} steps of work or too long a list, so the proof was not rechecked to its end")
+}
+
+/// A case that waits for its look.
+struct Case<'a> {
+    place: usize,
+    /// How many limits hold above it, and the one that makes it.
+    above: usize,
+    limit: Option<(&'a Split, bool)>,
+    /// What the cases above have proven.
+    bound: i128,
+    listed: Option<Listed>,
 }
 
 /// A limit that holds in a case.
@@ -139,51 +175,97 @@ impl Bounded<'_> {
     fn bars(&self) -> i128 {
         i128::from(self.split.count) + i128::from(self.at_least)
     }
-}
 
-fn path<'a>(tree: &'a Tree, above: &[Option<usize>], leaf: usize, steps: &mut u64) -> Result<Vec<Bounded<'a>>, String> {
-    let mut path = Vec::new();
-    let mut case = leaf;
-    while let Some(parent) = above[case] {
-        let Node::Split(split) = &tree.nodes[parent] else { break };
-        let mut counts = vec![false; tree.kinds.len()];
-        split.kinds.iter().for_each(|&kind| counts[kind as usize] = true);
-        path.push(Bounded { split, at_least: split.at_least as usize == case, counts });
-        *steps += (tree.kinds.len() + split.kinds.len()) as u64;
-        if *steps > MOST_STEPS {
-            return Err(too_much());
-        }
-        case = parent;
+    fn priced(&self, price: i128) -> Limit<'_> {
+        Limit { counts: &self.counts, holding: &self.split.holding, price }
     }
-    path.reverse();
-    Ok(path)
+
+    /// Whether every bar that counts in the other counts here.
+    fn covers(&self, other: &Self) -> bool {
+        other.split.kinds.iter().all(|&kind| self.counts[kind as usize])
+            && self.split.holding.iter().all(|&(length, least)| {
+                least == 0 || other.split.holding.iter().any(|&(t, n)| t == length && n >= least)
+            })
+    }
 }
 
-fn too_much() -> String {
-    format!("more than {MOST_STEPS} steps of work, so the proof was not rechecked to its end")
-}
-
-struct Leaf<'a> {
+struct Walk<'a> {
+    tree: &'a Tree,
     figures: &'a Figures,
-    path: &'a [Bounded<'a>],
+    /// Shown is that no plan costs less than this; of plans that cost more nothing is said.
+    goal: i128,
+    /// Bars of each kind in a plan below the goal.
+    most: Vec<u64>,
+    lattice: i128,
+    material: i128,
+    path: Vec<Bounded<'a>>,
+    steps: u64,
 }
 
-impl Leaf<'_> {
-    /// What no plan of the case undercuts, on the lattice of net costs; `None`: it holds no plan.
-    fn bound(&self, node: &Node, steps: &mut u64) -> Result<Option<i128>, String> {
-        let bound = match node {
-            Node::Split(_) => return Err("is not a leaf".into()),
-            Node::Nothing if self.is_empty() => return Ok(None),
-            Node::Nothing => return Err("plain counting does not show that this case holds no plan".into()),
-            Node::Material => self.figures.by_material(),
-            Node::Prices(prices) => self.by_prices(prices, steps)?,
-        };
-        let lattice = self.figures.lattice();
-        let up = i128::from(bound.rem_euclid(lattice) != 0);
-        Ok(Some((bound.div_euclid(lattice) + up) * lattice))
+impl<'a> Walk<'a> {
+    /// Closes a case, or returns those that follow from it.
+    fn visit(&mut self, mut case: Case<'a>) -> Result<Vec<Case<'a>>, String> {
+        self.path.truncate(case.above);
+        if let Some((split, at_least)) = case.limit {
+            let mut counts = vec![false; self.tree.kinds.len()];
+            split.kinds.iter().for_each(|&kind| counts[kind as usize] = true);
+            self.steps += (counts.len() + split.kinds.len()) as u64;
+            let limit = Bounded { split, at_least, counts };
+            if limit.bars() == 0 {
+                case.listed = case.listed.map(|listed| listed.without(&limit.priced(0), &mut self.steps));
+            }
+            self.path.push(limit);
+        }
+        if self.steps > MOST_STEPS {
+            return Err(too_much(TooMuchWork));
+        }
+        match &self.tree.nodes[case.place] {
+            Node::Split(split) => {
+                let side = |place: u32, at_least| Case {
+                    place: place as usize,
+                    above: self.path.len(),
+                    limit: Some((split, at_least)),
+                    bound: case.bound,
+                    listed: case.listed.clone(),
+                };
+                Ok(vec![side(split.at_least, true), side(split.at_most, false)])
+            }
+            Node::Prices(prices) => {
+                let (bound, listed) = self.by_prices(prices, case.listed)?;
+                let bound = bound.max(case.bound);
+                match prices.then {
+                    Some(then) => {
+                        Ok(vec![Case { place: then as usize, above: self.path.len(), limit: None, bound, listed }])
+                    }
+                    None => self.reached(bound),
+                }
+            }
+            Node::Open => self.reached(case.bound.max(self.material)),
+            Node::Nothing if self.is_empty() => Ok(Vec::new()),
+            Node::Nothing => Err("plain counting does not show that this case holds no plan".into()),
+        }
     }
 
-    fn by_prices(&self, given: &Prices, steps: &mut u64) -> Result<i128, String> {
+    fn reached(&self, bound: i128) -> Result<Vec<Case<'a>>, String> {
+        let bound = self.up_to_lattice(bound);
+        if bound >= self.goal {
+            return Ok(Vec::new());
+        }
+        let claimed = if self.goal > self.figures.everything() {
+            "more than all the stock together is needed to prove that there is no plan".to_owned()
+        } else {
+            format!("the answer claims {}", money(self.goal).0)
+        };
+        Err(format!("this case proves only {}; {claimed}", money(bound).0))
+    }
+
+    fn up_to_lattice(&self, bound: i128) -> i128 {
+        let up = i128::from(bound.rem_euclid(self.lattice) != 0);
+        (bound.div_euclid(self.lattice) + up) * self.lattice
+    }
+
+    /// What these prices prove, and the list that they leave.
+    fn by_prices(&mut self, given: &Prices, listed: Option<Listed>) -> Result<(i128, Option<Listed>), String> {
         let figures = self.figures;
         for (name, have, want) in
             [("parts", given.parts.len(), figures.lengths.len()), ("limits", given.limits.len(), self.path.len())]
@@ -202,13 +284,42 @@ impl Leaf<'_> {
             }
             if price != 0 {
                 bound += i128::from(price) * limit.bars();
-                limits.push(Limit { counts: &limit.counts, holding: &limit.split.holding, price: i128::from(price) });
+                limits.push(limit.priced(i128::from(price)));
             }
         }
-        let least = pricing::least(figures, &parts, &limits, steps).map_err(|_| too_much())?;
-        let short = least.into_iter().zip(&figures.kinds).map(|(least, kind)| (least, kind.quantity)).collect();
+        let mut cuts = Vec::new();
+        for &(at, price) in &given.cuts {
+            if price > 0 {
+                return Err(format!("prices.cuts: {price} has the wrong sign for a cut: 0 or less"));
+            }
+            let (cut, price) = (&self.tree.cuts[at as usize], i128::from(price));
+            let mut parts = vec![0; figures.lengths.len()];
+            cut.parts.iter().for_each(|&(length, u)| parts[length as usize] = u);
+            let sum: i128 =
+                parts.iter().zip(&figures.lengths).map(|(&u, l)| i128::from(u) * i128::from(l.demand)).sum();
+            bound += price * (sum / i128::from(cut.denominator));
+            cuts.push(Cut { parts, denominator: cut.denominator, price });
+        }
+        let measure = Measure { parts: &parts, limits: &limits, cuts: &cuts };
+        let steps = &mut self.steps;
+        let least = match &listed {
+            Some(listed) => listed.least(figures.kinds.len(), &measure, steps),
+            None if cuts.is_empty() => pricing::least(figures, &parts, &limits, steps),
+            None => return Err("prices.cuts: cuts need a list above them".into()),
+        };
+        let least = least.map_err(too_much)?;
         // Each bar of a plan holds a part, so there are no more bars than parts.
-        Ok(bound + least_sum(short, figures.parts))
+        bound += least_sum(least.iter().copied().zip(self.most.iter().copied()).collect(), figures.parts);
+        if !given.list {
+            return Ok((bound, listed));
+        }
+        // What a plan below the goal may still cost above the bound.
+        let gap = (self.goal - 1).div_euclid(self.lattice) * self.lattice - bound;
+        let shorter = match listed {
+            Some(listed) => listed.within(&measure, &least, gap, steps),
+            None => list(figures, &measure, &least, gap, steps).map_err(too_much)?,
+        };
+        Ok((bound, Some(shorter)))
     }
 
     /// Whether a lower limit asks for more bars than there can be.
@@ -232,15 +343,5 @@ impl Leaf<'_> {
         let most = i128::from(pieces.min(figures.parts).min(by_parts.unwrap_or(u64::MAX)));
         let wider = self.path.iter().filter(|upper| !upper.at_least && upper.covers(limit));
         wider.map(Bounded::bars).fold(most, i128::min)
-    }
-}
-
-impl Bounded<'_> {
-    /// Whether every bar that counts in the other counts here.
-    fn covers(&self, other: &Self) -> bool {
-        other.split.kinds.iter().all(|&kind| self.counts[kind as usize])
-            && self.split.holding.iter().all(|&(length, least)| {
-                least == 0 || other.split.holding.iter().any(|&(t, n)| t == length && n >= least)
-            })
     }
 }

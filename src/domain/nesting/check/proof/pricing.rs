@@ -6,6 +6,9 @@ use super::figures::{Figures, Piece};
 /// What counts as a step of work; a recheck ends after so many, about a minute's.
 pub const MOST_STEPS: u64 = 10_000_000_000;
 
+/// Different lengths that are decided one below the other.
+pub const DEEPEST: usize = 1_000;
+
 /// A limit above the leaf, as far as one kind of piece is concerned.
 #[derive(Clone)]
 pub struct Limit<'a> {
@@ -16,13 +19,42 @@ pub struct Limit<'a> {
     pub price: i128,
 }
 
+impl Limit<'_> {
+    pub fn counts(&self, kind: usize) -> bool {
+        self.counts.get(kind).is_some_and(|&counts| counts)
+    }
+
+    /// Whether a bar with these parts, counts.
+    pub fn holds(&self, held: &[(u32, u32)]) -> bool {
+        let holds = |&(length, least): &(u32, u32)| least == 0 || held.iter().any(|&(t, n)| t == length && n >= least);
+        self.holding.iter().all(holds)
+    }
+}
+
+#[derive(Debug)]
 pub struct TooMuchWork;
 
 /// Best values by weight: each entry is heavier and worth more than the one before; the first is nothing at all.
-struct Frontier(Vec<(i64, i128)>);
+#[derive(Clone)]
+pub struct Frontier(Vec<(i64, i128)>);
 
 impl Frontier {
-    fn add(&mut self, weight: i64, price: i128, most: u64, within: i64, steps: &mut u64) -> Result<(), TooMuchWork> {
+    pub fn empty() -> Self {
+        Self(vec![(0, 0)])
+    }
+
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    pub fn add(
+        &mut self,
+        weight: i64,
+        price: i128,
+        most: u64,
+        within: i64,
+        steps: &mut u64,
+    ) -> Result<(), TooMuchWork> {
         let mut left = most.min((within / weight.max(1)).max(0).unsigned_abs());
         let mut lot = 1;
         while left > 0 && price > 0 {
@@ -72,7 +104,7 @@ fn push(all: &mut Vec<(i64, i128)>, entry: (i64, i128)) {
 }
 
 /// A frontier as seen by pieces of one worth.
-struct View<'a> {
+pub struct View<'a> {
     frontier: &'a Frontier,
     /// Least weight × worth − value among the entries so far, with and without the first (which is nothing at all).
     kept: Vec<[i128; 2]>,
@@ -82,7 +114,7 @@ struct View<'a> {
 const NEVER: i128 = i128::MAX / 4;
 
 impl<'a> View<'a> {
-    fn new(frontier: &'a Frontier, worth: i128) -> Self {
+    pub fn new(frontier: &'a Frontier, worth: i128) -> Self {
         let mut least = [NEVER; 2];
         let kept = (frontier.0.iter().enumerate())
             .map(|(at, &(weight, value))| {
@@ -96,7 +128,7 @@ impl<'a> View<'a> {
 
     /// Least net cost less value of a piece that already holds `used`, filled up from this frontier; with `empty` the
     /// filling may not be nothing.
-    fn least(&self, figures: &Figures, piece: Piece, used: i64, empty: bool) -> i128 {
+    pub fn least(&self, figures: &Figures, piece: Piece, used: i64, empty: bool) -> i128 {
         let from = usize::from(empty);
         let full = self.frontier.up_to(piece.bears - used);
         if full <= from {
@@ -124,18 +156,21 @@ pub fn least(
     let mut asked: Vec<usize> = limits.iter().flat_map(|l| l.holding).map(|&(length, _)| length as usize).collect();
     asked.sort_unstable();
     asked.dedup();
+    if asked.len() > DEEPEST {
+        return Err(TooMuchWork);
+    }
     let add = |frontier: &mut Frontier, place: usize, steps: &mut u64| {
         let length = &figures.lengths[place];
         frontier.add(length.weight, prices[place], length.demand, within, steps)
     };
     // The last is of all that no limit asks about; each before it adds one that some limit does.
-    let mut frontier = Frontier(vec![(0, 0)]);
+    let mut frontier = Frontier::empty();
     for place in (0..figures.lengths.len()).filter(|place| asked.binary_search(place).is_err()) {
         add(&mut frontier, place, steps)?;
     }
     let mut frontiers = vec![frontier];
     for &place in asked.iter().rev() {
-        let mut wider = Frontier(frontiers[frontiers.len() - 1].0.clone());
+        let mut wider = frontiers[frontiers.len() - 1].clone();
         add(&mut wider, place, steps)?;
         frontiers.push(wider);
     }
@@ -154,8 +189,7 @@ pub fn least(
             (kind.piece.worth == worth && kind.quantity > 0).then_some(((at, kind), least))
         }) {
             let (at, kind) = kind;
-            let here: Vec<usize> =
-                (0..limits.len()).filter(|&l| limits[l].counts.get(at).is_some_and(|&counts| counts)).collect();
+            let here: Vec<usize> = (0..limits.len()).filter(|&l| limits[l].counts(at)).collect();
             *steps += (limits.len() + known.len()) as u64;
             if let Some((_, _, same)) = known.iter().find(|(p, l, _)| *p == kind.piece && *l == here) {
                 *least = *same;

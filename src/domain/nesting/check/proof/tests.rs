@@ -3,7 +3,10 @@
 use super::{
     super::super::{
         json,
-        proof::bars::{Prices, Recorder},
+        proof::{
+            self,
+            bars::{Prices, Recorder},
+        },
     },
     figures::Piece,
     *,
@@ -13,11 +16,13 @@ use crate::domain::measure::Tenths;
 /// One unit of money in a proof.
 const ONE: i64 = 100_000_000;
 
-/// 48, 47 and 46 mm from bars of 100 mm at 10 and of 50 mm at 9: two fit the long bar, one the short. By hand: 10 + 9 = 19
-/// is least, as three parts need two bars and two short ones hold only two. The relaxation says 15 (each pair half a bar).
+/// Ten of 100 mm fill ten long bars at 10. 48, 47 and 46 mm: two fit a long bar, one the short at 9. By hand: 10 + 9 for
+/// these is least, as three parts need two bars and two short ones hold only two: 119 in all. The relaxation says 115 (each
+/// pair half a bar).
 const PAIRS: &str = r#"{ "stock": [
       {"id": "long", "length_mm": 100, "cost": "10"}, {"id": "short", "length_mm": 50, "cost": "9"} ],
-    "parts": [ {"id": "a", "length_mm": 48}, {"id": "b", "length_mm": 47}, {"id": "c", "length_mm": 46} ] }"#;
+    "parts": [ {"id": "d", "length_mm": 100, "quantity": 10},
+      {"id": "a", "length_mm": 48}, {"id": "b", "length_mm": 47}, {"id": "c", "length_mm": 46} ] }"#;
 
 fn problem(text: &str) -> Problem {
     json::read_bars(text).unwrap().problem
@@ -41,20 +46,24 @@ fn recorder(problem: &Problem) -> Recorder {
     Recorder::new(digest(problem), lengths, kinds)
 }
 
-fn prices(parts: &[i64], limits: &[i64]) -> Node {
+fn whole(parts: &[i64], limits: &[i64]) -> Prices {
     let whole = |prices: &[i64]| prices.iter().map(|price| price * ONE).collect();
-    Node::Prices(Prices { parts: whole(parts), limits: whole(limits) })
+    Prices { parts: whole(parts), limits: whole(limits), ..Prices::default() }
+}
+
+fn prices(parts: &[i64], limits: &[i64]) -> Node {
+    Node::Prices(whole(parts, limits))
 }
 
 /// Long bars that hold b: none, or at least one; then those that hold a and b.
 fn pairs() -> (Problem, Tree) {
     let problem = problem(PAIRS);
     let mut proof = recorder(&problem);
-    let [none, some] = proof.split(Recorder::ROOT, vec![0], vec![(1, 1)], 0);
-    proof.close(none, prices(&[5, 9, 5], &[-4]));
-    let [apart, together] = proof.split(some, vec![0], vec![(0, 1), (1, 1)], 0);
-    proof.close(apart, prices(&[9, 9, 1], &[0, -8]));
-    proof.close(together, prices(&[1, 1, 9], &[0, 8]));
+    let [none, some] = proof.split(Recorder::ROOT, vec![0], vec![(2, 1)], 0);
+    proof.close(none, prices(&[10, 5, 9, 5], &[-4]));
+    let [apart, together] = proof.split(some, vec![0], vec![(1, 1), (2, 1)], 0);
+    proof.close(apart, prices(&[10, 9, 9, 1], &[0, -8]));
+    proof.close(together, prices(&[10, 1, 1, 9], &[0, 8]));
     (problem, proof.into_tree())
 }
 
@@ -65,23 +74,63 @@ fn proven(bound: &str) -> Result<Proven, String> {
 #[test]
 fn a_tree_of_cases_proves_what_the_relaxation_cannot() {
     let (problem, tree) = pairs();
-    assert_eq!(bar_proof(&problem, &claims("19"), &tree), proven("19"));
-    let refused = bar_proof(&problem, &claims("19.01"), &tree).unwrap_err();
-    assert_eq!(refused, "nodes[1]: this case proves only 19; the answer claims 19.01");
-    let said = bar_proof(&problem, &claims("12"), &tree).unwrap().to_string();
-    assert_eq!(said, "No plan from this stock costs less than 19.");
+    assert_eq!(bar_proof(&problem, &claims("119"), &tree), proven("119"));
+    let refused = bar_proof(&problem, &claims("119.01"), &tree).unwrap_err();
+    assert_eq!(refused, "nodes[1]: this case proves only 119; the answer claims 119.01");
+    let said = bar_proof(&problem, &claims("119"), &tree).unwrap().to_string();
+    assert_eq!(said, "No plan from this stock costs less than 119.");
+}
+
+/// The same by a list and a cut: a, b and c with the multiplier ½ say that at most one bar holds two of them. At prices
+/// of 5 the relaxation proves 115 and leaves ways within 3 of it (below 119): short bars with one part are out of reach of
+/// none (9 − 5 = 4 is above), so only pairs and nothing else remain, of which the cut takes one: no plan.
+#[test]
+fn a_list_and_a_cut_prove_it_without_a_branch() {
+    let problem = problem(PAIRS);
+    let mut proof = recorder(&problem);
+    let half = proof.cut(proof::bars::Cut { parts: vec![(1, 1), (2, 1), (3, 1)], denominator: 2 });
+    let listed = Prices { list: true, ..whole(&[10, 5, 5, 5], &[]) };
+    let case = proof.priced(Recorder::ROOT, listed.clone());
+    proof.close(case, Node::Prices(Prices { cuts: vec![(half, -10 * ONE)], ..whole(&[10, 10, 10, 10], &[]) }));
+    let tree = proof.into_tree();
+    assert_eq!(bar_proof(&problem, &claims("119"), &tree), proven("119"));
+    let spoil = |change: &dyn Fn(&mut Tree)| {
+        let mut spoilt = tree.clone();
+        change(&mut spoilt);
+        bar_proof(&problem, &claims("119"), &spoilt).unwrap_err()
+    };
+    let last = |change: fn(&mut Prices)| {
+        move |tree: &mut Tree| {
+            if let Some(Node::Prices(prices)) = tree.nodes.last_mut() {
+                change(prices);
+            }
+        }
+    };
+    spoil(&last(|prices| prices.cuts.clear()));
+    spoil(&last(|prices| prices.cuts[0].1 *= -1));
+    spoil(&last(|prices| prices.cuts[0].1 /= 2));
+    spoil(&last(|prices| prices.cuts[0].0 = 1));
+    spoil(&|tree| tree.cuts.clear());
+    spoil(&|tree| tree.cuts[0].denominator = 3);
+    spoil(&|tree| tree.cuts[0].denominator = 0);
+    spoil(&|tree| tree.cuts[0].parts[0].1 = 2);
+    spoil(&|tree| drop(tree.cuts[0].parts.pop()));
+    let unlisted = spoil(&|tree| tree.nodes[0] = Node::Prices(Prices { list: false, then: Some(1), ..listed.clone() }));
+    assert_eq!(unlisted, "nodes[1]: prices.cuts: cuts need a list above them");
+    // Cheaper prices leave more ways; then short bars are on the list and the cut does not close the case.
+    spoil(&|tree| tree.nodes[0] = Node::Prices(Prices { list: true, then: Some(1), ..whole(&[10, 4, 4, 4], &[]) }));
 }
 
 #[test]
 fn every_integer_changed_for_the_worse_is_refused() {
     let (problem, tree) = pairs();
     let refused = |tree: &Tree, what: &str| {
-        let verdict = bar_proof(&problem, &claims("19"), tree);
+        let verdict = bar_proof(&problem, &claims("119"), tree);
         assert!(verdict.is_err(), "{what}: {verdict:?}");
     };
     for place in 0..tree.nodes.len() {
         let Node::Prices(right) = &tree.nodes[place] else { continue };
-        for (at, by) in (0..3).flat_map(|at| [(at, -ONE), (at, ONE)]) {
+        for (at, by) in (0..4).flat_map(|at| [(at, -ONE), (at, ONE)]) {
             let mut spoilt = tree.clone();
             let mut prices = right.clone();
             prices.parts[at] += by;
@@ -101,7 +150,7 @@ fn every_integer_changed_for_the_worse_is_refused() {
             spoilt.nodes[place] = Node::Prices(prices);
             refused(&spoilt, &format!("nodes[{place}].limits[{at}] with the wrong sign"));
         }
-        for leaf in [Node::Material, Node::Nothing] {
+        for leaf in [Node::Open, Node::Nothing] {
             let mut spoilt = tree.clone();
             spoilt.nodes[place] = leaf;
             refused(&spoilt, &format!("nodes[{place}] without its prices"));
@@ -128,7 +177,7 @@ fn every_integer_changed_for_the_worse_is_refused() {
     spoilt.nodes.pop();
     refused(&spoilt, "a missing branch");
     let mut spoilt = tree.clone();
-    spoilt.nodes.push(Node::Material);
+    spoilt.nodes.push(Node::Open);
     refused(&spoilt, "a case that belongs to no split");
     let mut spoilt = tree.clone();
     spoilt.lengths.reverse();
@@ -146,17 +195,17 @@ fn every_integer_changed_for_the_worse_is_refused() {
 fn a_proof_of_another_problem_is_refused() {
     let (mut problem, tree) = pairs();
     problem.parts[0].quantity = 2;
-    let why = bar_proof(&problem, &claims("19"), &tree).unwrap_err();
+    let why = bar_proof(&problem, &claims("119"), &tree).unwrap_err();
     assert_eq!(why, "the proof is about another problem (its SHA-256 differs)");
 }
 
-/// Even with the right name on it, a wrong proof proves nothing false: bars at half the cost halve what the prices prove.
+/// Even with the right name on it, a wrong proof proves nothing false: with long bars at half the cost 60 is the truth.
 #[test]
 fn the_figures_are_the_problems_own() {
     let (_, mut tree) = pairs();
     let cheap = problem(&PAIRS.replace("\"10\"", "\"5\""));
     tree.problem = digest(&cheap);
-    assert!(bar_proof(&cheap, &claims("15"), &tree).is_err());
+    assert!(bar_proof(&cheap, &claims("60.01"), &tree).is_err());
 }
 
 /// Five parts of 40 mm, two to a bar of 100 mm: 2.5 bars are 250, and bars of 100 mm cost multiples of 100.
@@ -169,7 +218,7 @@ fn a_bound_rises_to_the_lattice_of_costs() {
     proof.close(Recorder::ROOT, prices(&[50], &[]));
     assert_eq!(bar_proof(&problem, &claims("300"), &proof.clone().into_tree()), proven("300"));
     // The material alone: 5 × 40 = 200 mm are two bars.
-    proof.close(Recorder::ROOT, Node::Material);
+    proof.close(Recorder::ROOT, Node::Open);
     assert_eq!(bar_proof(&problem, &claims("200"), &proof.into_tree()), proven("200"));
 }
 
@@ -226,7 +275,7 @@ fn figures_at_the_edge_of_their_range_neither_panic_nor_prove() {
                 prices.parts.fill(extreme);
                 prices.limits.fill(extreme);
             }
-            assert!(bar_proof(&problem, &claims("19"), &spoilt).is_err());
+            assert!(bar_proof(&problem, &claims("119"), &spoilt).is_err());
         }
     }
     let mut spoilt = tree;
@@ -235,7 +284,7 @@ fn figures_at_the_edge_of_their_range_neither_panic_nor_prove() {
             split.count = u32::MAX;
         }
     }
-    assert!(bar_proof(&problem, &claims("19"), &spoilt).is_err());
+    assert!(bar_proof(&problem, &claims("119"), &spoilt).is_err());
 }
 
 /// Two thousand splits one below the other: no recursion follows them.
@@ -245,11 +294,11 @@ fn a_deep_tree_is_no_trouble() {
     let mut proof = recorder(&problem);
     let mut case = Recorder::ROOT;
     for _ in 0..2_000 {
-        let [few, more] = proof.split(case, vec![0], vec![], 5);
+        let [few, more] = proof.split(case, vec![0], vec![], 13);
         proof.close(more, Node::Nothing);
         case = few;
     }
-    assert_eq!(bar_proof(&problem, &claims("12"), &proof.into_tree()), proven("15"));
+    assert_eq!(bar_proof(&problem, &claims("12"), &proof.into_tree()), proven("12"));
 }
 
 /// The next of a row of numbers below `most`, the same on every machine.
@@ -307,9 +356,22 @@ fn the_least_reduced_cost_agrees_with_trying_every_way() {
         let found = pricing::least(&figures, &prices, &limits, &mut 0).ok().unwrap();
         for (place, kind) in figures.kinds.iter().enumerate() {
             let mut least = 0;
-            every_way(&figures, kind.piece, place, &prices, &limits, &mut Vec::new(), &mut least);
+            every_way(&figures, kind.piece, place, &prices, &limits, &mut Vec::new(), &mut |reduced| {
+                least = least.min(reduced);
+            });
             assert_eq!(found[place], least, "kind {place} of {text}, prices {prices:?}, limits {given:?}");
         }
+        let gap = i128::from(next(roll, 30) * ONE);
+        let measure = Measure { parts: &prices, limits: &limits, cuts: &[] };
+        let listed = list(&figures, &measure, &found, gap, &mut 0).unwrap();
+        let mut ways = 0;
+        for (place, kind) in figures.kinds.iter().enumerate() {
+            every_way(&figures, kind.piece, place, &prices, &limits, &mut Vec::new(), &mut |reduced| {
+                ways += usize::from(reduced <= gap + found[place]);
+            });
+        }
+        assert_eq!(listed.len(), ways, "ways of {text}, prices {prices:?}, limits {given:?}");
+        assert_eq!(listed.least(figures.kinds.len(), &measure, &mut 0).unwrap(), found);
     }
 }
 
@@ -320,12 +382,12 @@ fn every_way(
     prices: &[i128],
     limits: &[Limit<'_>],
     counts: &mut Vec<u64>,
-    least: &mut i128,
+    see: &mut dyn FnMut(i128),
 ) {
     if counts.len() < figures.lengths.len() {
         for n in 0..=figures.lengths[counts.len()].demand {
             counts.push(n);
-            every_way(figures, piece, place, prices, limits, counts, least);
+            every_way(figures, piece, place, prices, limits, counts, see);
             counts.pop();
         }
         return;
@@ -341,5 +403,5 @@ fn every_way(
         .filter(|limit| limit.holding.iter().all(|&(t, n)| counts[t as usize] >= u64::from(n)))
         .map(|limit| limit.price)
         .sum();
-    *least = (*least).min(figures.cost(piece, used) - value - extra);
+    see(figures.cost(piece, used) - value - extra);
 }
