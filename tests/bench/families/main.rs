@@ -17,12 +17,13 @@ use std::{
 };
 
 use clap::Parser;
-use hitchwright::domain::nesting::{Budget, Status, Stopped, bars, check, panels};
+use hitchwright::domain::nesting::{self, Budget, Status, Stopped, bars, check};
 
 mod figures;
 mod files;
 mod identical;
 mod lengths;
+mod panels;
 mod problem;
 mod random;
 mod round_up;
@@ -70,7 +71,7 @@ fn seeds(text: &str) -> Result<(u64, u64), String> {
 }
 
 fn all() -> Vec<Family> {
-    identical::FAMILIES.into_iter().chain(round_up::FAMILIES).chain(lengths::FAMILIES).collect()
+    identical::FAMILIES.into_iter().chain(round_up::FAMILIES).chain(lengths::FAMILIES).chain(panels::FAMILIES).collect()
 }
 
 /// Shipped problems of the shop's kind, made by `tests/bench/shop_jobs.py`.
@@ -173,7 +174,7 @@ fn solved(problem: &Problem, options: &Options) -> Result<Outcome, String> {
             (status, cost, bound, pieces) = (answer.status, answer.net_cost, answer.lower_bound, answer.bars);
         }
         What::Panels(panels) => {
-            let answer = panels::solve(panels, budget, &mut fuse).map_err(refused)?;
+            let answer = nesting::panels::solve(panels, budget, &mut fuse).map_err(refused)?;
             elapsed = started.elapsed();
             faults = check::panel_plan(panels, &answer);
             (status, cost, bound, pieces) = (answer.status, answer.net_cost, answer.lower_bound, answer.sheets);

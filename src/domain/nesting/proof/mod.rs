@@ -9,6 +9,8 @@ use sha2::{Digest, Sha256};
 
 /// Proofs about bars: a tree of cases, each closed by prices.
 pub mod bars;
+/// Proofs about panels: measures of which no sheet holds more than its own.
+pub mod panels;
 
 /// The proof that goes with an answer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
