@@ -22,6 +22,7 @@ mod model;
 mod relax;
 mod report;
 mod search;
+mod sharing;
 mod tree;
 mod waste;
 

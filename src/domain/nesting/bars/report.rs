@@ -1,11 +1,14 @@
 //! From integer columns back to named bars: which piece, which part, in which order.
 
+use std::collections::{HashMap, hash_map::Entry};
+
 use super::{
     Answer, Bar, Problem,
     first::{self, Plan},
-    mitre,
-    model::{Model, SCALE},
+    mitre::Layer,
+    model::{Column, Model, SCALE},
     search::Found,
+    sharing,
 };
 use crate::domain::{
     measure::Tenths,
@@ -73,53 +76,78 @@ pub(super) fn recorder(problem: &Problem, model: &Model) -> Recorder {
 
 /// Hands out pieces and parts in the order in which the problem lists them; bars cut alike are counted together.
 fn bars(problem: &Problem, model: &Model, plan: &Plan) -> Vec<Bar> {
-    let mut stock: Vec<Supply> = model.kinds.iter().map(|k| Supply::new(&k.stock)).collect();
-    let mut parts: Vec<Supply> = model.types.iter().map(|t| Supply::new(&t.parts)).collect();
+    let mut cuts = assign(model, plan);
+    let mut layer = Layer::new(problem);
+    if layer.has_mitres() {
+        sharing::improve(model, &mut layer, &mut cuts);
+    }
     let mut bars: Vec<(usize, Bar)> = Vec::new();
+    let mut places: HashMap<(usize, Vec<usize>), usize> = HashMap::new();
+    for Cut { piece, column, parts } in cuts {
+        match places.entry((piece, parts)) {
+            Entry::Occupied(place) => bars[*place.get()].1.count += 1,
+            Entry::Vacant(place) => {
+                let kind = &model.kinds[column.kind as usize];
+                let remainder = (kind.bears - model.kerf - column.used).max(0);
+                let order = layer.lay(&place.key().1);
+                let bar = Bar {
+                    stock: problem.stock[piece].id.clone(),
+                    count: 1,
+                    parts: order.parts.iter().map(|&place| problem.parts[place].id.clone()).collect(),
+                    remainder: Tenths(remainder),
+                    kept: remainder >= model.keep,
+                    shared_gain: order.gain,
+                    laid: order.laid,
+                };
+                place.insert(bars.len());
+                bars.push((piece, bar));
+            }
+        }
+    }
+    bars.sort_by(|(p, a), (q, b)| p.cmp(q).then(b.count.cmp(&a.count)).then_with(|| a.parts.cmp(&b.parts)));
+    bars.into_iter().map(|(_, bar)| bar).collect()
+}
+
+/// A bar with the parts that it is to give.
+pub(super) struct Cut<'a> {
+    /// Place in the problem's list of stock.
+    pub piece: usize,
+    pub column: &'a Column,
+    /// Places in the problem's list of parts, the longest first, then in the order of the list.
+    pub parts: Vec<usize>,
+}
+
+fn assign<'a>(model: &Model, plan: &'a Plan) -> Vec<Cut<'a>> {
+    let mut stock: Vec<Supply> = model.kinds.iter().map(|k| Supply::new(&k.stock)).collect();
+    let mut supplies: Vec<Supply> = model.types.iter().map(|t| Supply::new(&t.parts)).collect();
+    let mut cuts = Vec::new();
     let mut columns: Vec<_> = plan.iter().collect();
     // Long runs first: they get parts of one id, so that fewer set-ups differ.
     columns.sort_by(|(a, m), (b, n)| n.cmp(m).then_with(|| a.cmp(b)));
     for (column, count) in columns {
         for _ in 0..*count {
             let Some(piece) = stock[column.kind as usize].next(1) else { continue };
-            let mut on_bar = Vec::new();
+            let mut parts = Vec::new();
             for &(t, n) in &column.items {
-                let supply = &mut parts[usize::from(t)];
+                let supply = &mut supplies[usize::from(t)];
                 let mut wanted = n;
+                let from = parts.len();
                 while wanted > 0 {
                     // A listing that covers the rest of the bar keeps the bar to one id.
                     let Some(place) = supply.next(wanted) else { break };
-                    on_bar.push(place);
+                    parts.push(place);
                     wanted -= 1;
                     while wanted > 0 && supply.again(place) {
-                        on_bar.push(place);
+                        parts.push(place);
                         wanted -= 1;
                     }
                 }
+                parts[from..].sort_unstable();
             }
-            let kind = &model.kinds[column.kind as usize];
-            let remainder = (kind.bears - model.kerf - column.used).max(0);
-            let order = mitre::lay(problem, &on_bar);
-            let bar = Bar {
-                stock: problem.stock[piece].id.clone(),
-                count: 1,
-                parts: order.parts.iter().map(|&place| problem.parts[place].id.clone()).collect(),
-                remainder: Tenths(remainder),
-                kept: remainder >= model.keep,
-                shared_gain: order.gain,
-                laid: order.laid,
-            };
-            match bars
-                .iter_mut()
-                .find(|(_, old)| (&old.stock, &old.parts, &old.laid) == (&bar.stock, &bar.parts, &bar.laid))
-            {
-                Some((_, old)) => old.count += 1,
-                None => bars.push((piece, bar)),
-            }
+            cuts.push(Cut { piece, column, parts });
         }
     }
-    bars.sort_by(|(p, a), (q, b)| p.cmp(q).then(b.count.cmp(&a.count)).then_with(|| a.parts.cmp(&b.parts)));
-    bars.into_iter().map(|(_, bar)| bar).collect()
+    cuts
 }
 
 /// Lines of the problem with what is left of each.

@@ -114,7 +114,7 @@ fn a_list_and_a_cut_prove_it_without_a_branch() {
     spoil(&|tree| tree.cuts[0].denominator = 3);
     spoil(&|tree| tree.cuts[0].denominator = 0);
     spoil(&|tree| tree.cuts[0].parts[0].1 = 2);
-    spoil(&|tree| drop(tree.cuts[0].parts.pop()));
+    spoil(&|tree| tree.cuts[0].parts.truncate(2));
     let unlisted = spoil(&|tree| tree.nodes[0] = Node::Prices(Prices { list: false, then: Some(1), ..listed.clone() }));
     assert_eq!(unlisted, "nodes[1]: prices.cuts: cuts need a list above them");
     // Cheaper prices leave more ways; then short bars are on the list and the cut does not close the case.
