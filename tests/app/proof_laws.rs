@@ -9,7 +9,7 @@ use hitchwright::domain::{
         Status, bars, check, json,
         proof::{
             Proof,
-            bars::{Cut, Node, Prices, Recorder},
+            bars::{Cut, Node, Prices, Recorder, Split},
             digest,
         },
     },
@@ -102,9 +102,9 @@ fn net_cost(problem: &bars::Problem, kind: usize, held: &[i64]) -> Option<Decima
 type Choice = (u8, [u32; 4], Vec<i64>, Vec<i64>);
 
 fn choices() -> impl Strategy<Value = Vec<Choice>> {
-    let price = prop_oneof![9 => -2_i64..40, 1 => Just(i64::MAX / 100_000_000), 1 => Just(1_000_000)];
-    let prices = proptest::collection::vec(price.prop_map(|price| price * 100_000_000), 3);
-    let limits = proptest::collection::vec((-40_i64..40).prop_map(|price| price * 100_000_000), 8);
+    let price = prop_oneof![9 => -2_i64..40, 1 => Just(i64::MAX / 10_000_000_000), 1 => Just(1_000_000)];
+    let prices = proptest::collection::vec(price.prop_map(|price| price * 10_000_000_000), 3);
+    let limits = proptest::collection::vec((-40_i64..40).prop_map(|price| price * 10_000_000_000), 8);
     proptest::collection::vec((0_u8..11, any::<[u32; 4]>(), prices, limits), 1..9)
 }
 
@@ -130,8 +130,10 @@ fn random_proof(problem: &bars::Problem, choices: &[Choice]) -> Proof {
         match what {
             0..4 if senses.len() < 6 => {
                 let kinds = if a % 3 == 0 { (0..pieces).collect() } else { vec![a % pieces] };
+                let kept = [None, None, Some(true), Some(false)][*b as usize / 8 % 4];
                 let holding = (0..b % 3).map(|at| ((c + at) % types, d % 3)).collect();
-                let [few, more] = proof.split(case, kinds, holding, (a / 8) % 3);
+                let [few, more] =
+                    proof.split(case, Split { kinds, kept, holding, count: (a / 8) % 3, ..Split::default() });
                 open.push((few, [senses.clone(), vec![false]].concat()));
                 open.push((more, [senses, vec![true]].concat()));
             }

@@ -21,8 +21,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::measure::Tenths;
 
-/// Money in a proof is in 10⁻⁸ of the currency: 4 decimals of a price × 4 of a tenth of a millimetre in metres.
-pub const SCALE: u32 = 8;
+/// Decimals of the money in a proof: 4 of a price, 4 of a tenth of a millimetre in metres, and 2 so that prices that are
+/// rounded to whole numbers lose less than two plans can differ by.
+pub const SCALE: u32 = 10;
 
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -67,7 +68,10 @@ pub enum Node {
 pub struct Split {
     /// Places in [`Tree::kinds`].
     pub kinds: Vec<u32>,
-    /// (place in [`Tree::lengths`], at least so many of it on the bar); empty: every bar of these kinds counts.
+    /// Only bars whose remainder is kept, or only those whose is not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kept: Option<bool>,
+    /// (place in [`Tree::lengths`], at least so many of it on the bar); empty: every such bar counts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holding: Vec<(u32, u32)>,
     pub count: u32,
@@ -117,12 +121,11 @@ impl Recorder {
         }
     }
 
-    /// Splits a case; returns the places of *at most* and *at least*.
-    pub fn split(&mut self, place: usize, kinds: Vec<u32>, holding: Vec<(u32, u32)>, count: u32) -> [usize; 2] {
+    /// Splits a case; returns the places of *at most* and *at least*, which `split` need not know.
+    pub fn split(&mut self, place: usize, split: Split) -> [usize; 2] {
         let next = self.tree.nodes.len();
-        let [at_most, at_least] = [next as u32, next as u32 + 1];
         self.tree.nodes.extend([Node::Open, Node::Open]);
-        self.close(place, Node::Split(Split { kinds, holding, count, at_most, at_least }));
+        self.close(place, Node::Split(Split { at_most: next as u32, at_least: next as u32 + 1, ..split }));
         [next, next + 1]
     }
 

@@ -13,11 +13,20 @@ const MOST_HELD: usize = 20_000_000;
 const MOST_ENTRIES: usize = 4_000_000;
 
 /// Every way of cutting that the goal leaves; cases below share it and use some of it.
+#[derive(Default)]
 pub struct List {
-    kinds: Vec<u32>,
-    costs: Vec<i128>,
-    starts: Vec<u32>,
+    /// Of each way its kind, whether it keeps its remainder, its net cost, and where its parts begin.
+    ways: Vec<(u32, bool, i128, u32)>,
     held: Vec<(u32, u32)>,
+}
+
+/// A way to cut a piece.
+#[derive(Clone, Copy)]
+struct Way<'a> {
+    kind: usize,
+    kept: bool,
+    cost: i128,
+    held: &'a [(u32, u32)],
 }
 
 /// The ways of a list that are still in use.
@@ -51,12 +60,13 @@ pub struct Measure<'a> {
 
 impl Measure<'_> {
     /// Exact where it is at most `enough`; else anything above that.
-    fn reduced(&self, kind: usize, cost: i128, held: &[(u32, u32)], enough: i128, steps: &mut u64) -> i128 {
+    fn reduced(&self, way: Way<'_>, enough: i128, steps: &mut u64) -> i128 {
+        let Way { kind, kept, cost, held } = way;
         let value: i128 = held.iter().map(|&(t, n)| self.parts[t as usize] * i128::from(n)).sum();
         let mut reduced = cost - value;
         *steps += held.len() as u64 + self.limits.len() as u64 + 1;
         for limit in self.limits {
-            if limit.counts(kind) && limit.holds(held) {
+            if limit.counts(kind) && limit.holds(kept, held) {
                 reduced -= limit.price;
             }
         }
@@ -78,38 +88,33 @@ impl Listed {
         self.ways.len()
     }
 
-    fn held(&self, way: u32) -> (usize, i128, &[(u32, u32)]) {
+    fn way(&self, way: u32) -> Way<'_> {
         let (list, at) = (&self.list, way as usize);
-        let end = list.starts.get(at + 1).map_or(list.held.len(), |&end| end as usize);
-        (list.kinds[at] as usize, list.costs[at], &list.held[list.starts[at] as usize..end])
+        let (kind, kept, cost, start) = list.ways[at];
+        let end = list.ways.get(at + 1).map_or(list.held.len(), |&(.., end)| end as usize);
+        Way { kind: kind as usize, kept, cost, held: &list.held[start as usize..end] }
     }
 
     /// The least reduced cost of each kind, or nought where none is below.
     pub fn least(&self, kinds: usize, measure: &Measure<'_>, steps: &mut u64) -> Result<Vec<i128>, TooMuchWork> {
         let mut least = vec![0; kinds];
         for &way in self.ways.iter() {
-            let (kind, cost, held) = self.held(way);
-            least[kind] = least[kind].min(measure.reduced(kind, cost, held, 0, steps));
+            let way = self.way(way);
+            least[way.kind] = least[way.kind].min(measure.reduced(way, 0, steps));
         }
         if *steps > MOST_STEPS { Err(TooMuchWork) } else { Ok(least) }
     }
 
     /// The ways whose reduced cost is at most the gap above the least of their kind.
     pub fn within(&self, measure: &Measure<'_>, least: &[i128], gap: i128, steps: &mut u64) -> Self {
-        let stays = |way: &u32| {
-            let (kind, cost, held) = self.held(*way);
-            let enough = gap + least[kind];
-            measure.reduced(kind, cost, held, enough, &mut *steps) <= enough
-        };
-        let ways: Vec<u32> = self
-            .ways
-            .iter()
-            .copied()
-            .filter({
-                let mut stays = stays;
-                move |way| stays(way)
-            })
-            .collect();
+        let mut ways = Vec::new();
+        for &place in self.ways.iter() {
+            let way = self.way(place);
+            let enough = gap + least[way.kind];
+            if measure.reduced(way, enough, steps) <= enough {
+                ways.push(place);
+            }
+        }
         let ways = if ways.len() == self.ways.len() { Rc::clone(&self.ways) } else { Rc::new(ways) };
         Self { list: Rc::clone(&self.list), ways }
     }
@@ -118,8 +123,8 @@ impl Listed {
     pub fn without(&self, limit: &Limit<'_>, steps: &mut u64) -> Self {
         *steps += self.ways.len() as u64;
         let stays = |way: &u32| {
-            let (kind, _, held) = self.held(*way);
-            !(limit.counts(kind) && limit.holds(held))
+            let way = self.way(*way);
+            !(limit.counts(way.kind) && limit.holds(way.kept, way.held))
         };
         Self { list: Rc::clone(&self.list), ways: Rc::new(self.ways.iter().copied().filter(stays).collect()) }
     }
@@ -152,13 +157,16 @@ pub fn list(
     let mut worths: Vec<i128> = figures.usable().map(|kind| kind.piece.worth).collect();
     worths.sort_unstable();
     worths.dedup();
-    let mut list = List { kinds: Vec::new(), costs: Vec::new(), starts: Vec::new(), held: Vec::new() };
+    let mut list = List::default();
     for worth in worths {
         let views: Vec<View<'_>> = frontiers.iter().map(|frontier| View::new(frontier, worth)).collect();
         for (kind, _) in figures.usable_places().filter(|(_, kind)| kind.piece.worth == worth) {
             // The most that limits may add to the value of a bar of this kind.
-            let rewards = measure.limits.iter().filter(|limit| limit.counts(kind));
-            let rewards = rewards.map(|l| if l.holding.is_empty() { l.price } else { l.price.max(0) }).sum();
+            let rewards = [false, true].map(|kept| {
+                let limits = measure.limits.iter().filter(|limit| limit.counts(kind));
+                let limits = limits.filter(|limit| limit.kept.is_none_or(|wanted| wanted == kept));
+                limits.map(|l| if l.holding.is_empty() { l.price } else { l.price.max(0) }).sum()
+            });
             let enough = gap + least[kind];
             let mut search = Lister {
                 figures,
@@ -174,7 +182,7 @@ pub fn list(
             search.extend(0, 0, 0)?;
         }
     }
-    let ways = Rc::new((0..list.kinds.len() as u32).collect());
+    let ways = Rc::new((0..list.ways.len() as u32).collect());
     Ok(Listed { list: Rc::new(list), ways })
 }
 
@@ -183,7 +191,8 @@ struct Lister<'a> {
     measure: &'a Measure<'a>,
     views: &'a [View<'a>],
     kind: usize,
-    rewards: i128,
+    /// By whether the remainder is kept.
+    rewards: [i128; 2],
     enough: i128,
     list: &'a mut List,
     held: Vec<(u32, u32)>,
@@ -199,14 +208,13 @@ impl Lister<'_> {
             return Err(TooMuchWork);
         }
         if !self.held.is_empty() {
-            let cost = self.figures.cost(piece, used);
-            if self.measure.reduced(self.kind, cost, &self.held, self.enough, self.steps) <= self.enough {
-                if self.list.kinds.len() >= MOST_WAYS || self.list.held.len() >= MOST_HELD {
+            let kept = used <= self.figures.longest_kept(piece);
+            let way = Way { kind: self.kind, kept, cost: self.figures.cost(piece, used), held: &self.held };
+            if self.measure.reduced(way, self.enough, self.steps) <= self.enough {
+                if self.list.ways.len() >= MOST_WAYS || self.list.held.len() >= MOST_HELD {
                     return Err(TooMuchWork);
                 }
-                self.list.kinds.push(self.kind as u32);
-                self.list.costs.push(cost);
-                self.list.starts.push(self.list.held.len() as u32);
+                self.list.ways.push((self.kind as u32, kept, way.cost, self.list.held.len() as u32));
                 self.list.held.extend_from_slice(&self.held);
             }
         }
@@ -216,7 +224,8 @@ impl Lister<'_> {
                 return Err(TooMuchWork);
             }
             // The promise of all lengths from here on, none of them included.
-            if self.views[next].least(self.figures, piece, used, false) - value - self.rewards > self.enough {
+            let [full, kept] = self.views[next].least(self.figures, piece, used, false);
+            if (full - self.rewards[0]).min(kept - self.rewards[1]) - value > self.enough {
                 return Ok(());
             }
             let length = &self.figures.lengths[next];

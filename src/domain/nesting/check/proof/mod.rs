@@ -85,7 +85,7 @@ fn claimed(answer: &Answer, figures: &Figures) -> Result<i128, String> {
         return Ok(figures.everything() + 1);
     }
     let bound = answer.lower_bound.ok_or("lower_bound: is missing; without it nothing is claimed")?.0.normalize();
-    let lift = SCALE.checked_sub(bound.scale()).ok_or("lower_bound: has more than 8 decimals")?;
+    let lift = SCALE.checked_sub(bound.scale()).ok_or("lower_bound: has more decimals than a net cost can have")?;
     Ok(bound.mantissa() * 10_i128.pow(lift))
 }
 
@@ -177,12 +177,13 @@ impl Bounded<'_> {
     }
 
     fn priced(&self, price: i128) -> Limit<'_> {
-        Limit { counts: &self.counts, holding: &self.split.holding, price }
+        Limit { counts: &self.counts, kept: self.split.kept, holding: &self.split.holding, price }
     }
 
     /// Whether every bar that counts in the other counts here.
     fn covers(&self, other: &Self) -> bool {
         other.split.kinds.iter().all(|&kind| self.counts[kind as usize])
+            && (self.split.kept.is_none() || self.split.kept == other.split.kept)
             && self.split.holding.iter().all(|&(length, least)| {
                 least == 0 || other.split.holding.iter().any(|&(t, n)| t == length && n >= least)
             })

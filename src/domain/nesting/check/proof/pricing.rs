@@ -14,6 +14,8 @@ pub const DEEPEST: usize = 1_000;
 pub struct Limit<'a> {
     /// By kind.
     pub counts: &'a [bool],
+    /// Only bars whose remainder is kept, or only those whose is not.
+    pub kept: Option<bool>,
     /// (length, at least so many).
     pub holding: &'a [(u32, u32)],
     pub price: i128,
@@ -25,9 +27,9 @@ impl Limit<'_> {
     }
 
     /// Whether a bar with these parts, counts.
-    pub fn holds(&self, held: &[(u32, u32)]) -> bool {
+    pub fn holds(&self, kept: bool, held: &[(u32, u32)]) -> bool {
         let holds = |&(length, least): &(u32, u32)| least == 0 || held.iter().any(|&(t, n)| t == length && n >= least);
-        self.holding.iter().all(holds)
+        self.kept.is_none_or(|wanted| wanted == kept) && self.holding.iter().all(holds)
     }
 }
 
@@ -126,22 +128,20 @@ impl<'a> View<'a> {
         Self { frontier, kept }
     }
 
-    /// Least net cost less value of a piece that already holds `used`, filled up from this frontier; with `empty` the
-    /// filling may not be nothing.
-    pub fn least(&self, figures: &Figures, piece: Piece, used: i64, empty: bool) -> i128 {
+    /// Least net cost less value of a piece that already holds `used`, filled up from this frontier, when its remainder
+    /// is not kept, and when it is; with `empty` the filling may not be nothing. A lighter filling stands in for one that
+    /// keeps no remainder: that is no dearer, so the least is a bound there and exact over both.
+    pub fn least(&self, figures: &Figures, piece: Piece, used: i64, empty: bool) -> [i128; 2] {
         let from = usize::from(empty);
-        let full = self.frontier.up_to(piece.bears - used);
-        if full <= from {
-            return NEVER;
-        }
-        let full = piece.cost - self.frontier.0[full - 1].1;
-        match self.frontier.up_to(figures.longest_kept(piece) - used) {
-            kept if kept > from => {
-                let base = figures.base(piece) + piece.worth * i128::from(used);
-                full.min(base + self.kept[kept - 1][from])
-            }
-            _ => full,
-        }
+        let full = match self.frontier.up_to(piece.bears - used) {
+            full if full > from => piece.cost - self.frontier.0[full - 1].1,
+            _ => NEVER,
+        };
+        let kept = match self.frontier.up_to(figures.longest_kept(piece) - used) {
+            kept if kept > from => figures.base(piece) + piece.worth * i128::from(used) + self.kept[kept - 1][from],
+            _ => NEVER,
+        };
+        [full, kept]
     }
 }
 
@@ -228,16 +228,27 @@ impl Search<'_> {
             return Err(TooMuchWork);
         }
         let decided = at == self.asked.len();
-        let rewards: i128 = self.limits.iter().map(|limit| self.reward(limit, at, counts)).sum();
+        let mut rewards = [0; 2];
+        for limit in &self.limits {
+            let reward = self.reward(limit, at, counts);
+            for kept in [false, true] {
+                if limit.kept.is_none_or(|wanted| wanted == kept) {
+                    rewards[usize::from(kept)] += reward;
+                }
+            }
+        }
         let empty = used == 0 && decided;
-        let mut best = self.views[at].least(self.figures, self.piece, used, empty) - value - rewards;
+        let [full, kept] = self.views[at].least(self.figures, self.piece, used, empty);
+        let mut best = (full - rewards[0]).min(kept - rewards[1]) - value;
         if empty {
             // A bar holds at least one part, even one that nobody pays for.
             let lone = (0..self.figures.lengths.len()).filter(|place| self.asked.binary_search(place).is_err());
             for place in lone {
                 let weight = self.figures.lengths[place].weight;
                 if weight <= self.piece.bears {
-                    best = best.min(self.figures.cost(self.piece, weight) - self.prices[place] - rewards);
+                    let kept = weight <= self.figures.longest_kept(self.piece);
+                    let cost = self.figures.cost(self.piece, weight) - rewards[usize::from(kept)];
+                    best = best.min(cost - self.prices[place]);
                 }
             }
             *self.steps += self.figures.lengths.len() as u64;
