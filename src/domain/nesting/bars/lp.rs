@@ -33,7 +33,7 @@ enum Var {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Outcome {
+pub(in crate::domain::nesting) enum Outcome {
     Solved,
     Infeasible,
     /// Too many steps; prices are still usable, as any are.
@@ -41,7 +41,7 @@ pub(super) enum Outcome {
 }
 
 #[derive(Clone, Debug)]
-pub(super) struct Lp {
+pub(in crate::domain::nesting) struct Lp {
     rows: usize,
     pub rhs: Vec<f64>,
     matrix: Rc<Matrix>,

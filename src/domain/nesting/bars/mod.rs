@@ -16,7 +16,7 @@ use crate::domain::measure::{Money, Tenths};
 mod columns;
 mod finish;
 mod first;
-mod lp;
+pub(super) mod lp;
 mod mitre;
 mod model;
 mod relax;

@@ -1,140 +1,188 @@
-//! What no plan can undercut, by area and by how many sheets the parts need.
-//!
-//! On a sheet that offers area A at cost c and holds parts of area u, remainders are worth at most v · (A − u): the sheet
-//! costs at least f + v · u with f = c − v · A. So a plan costs at least v · U + Σ n f over the sheets it uses, v being
-//! the least worth of any kind. Which sheets it must use: with every part and sheet grown by a kerf, areas must suffice;
-//! and dual-feasible functions of both sides give a least number of sheets.
+//! What no plan can undercut, by measures of which no sheet holds more than its own: [`crate::domain::nesting::proof::panels`]
+//! says why that makes a bound.
 
 use super::model::{Kind, Model, Type};
+use crate::domain::nesting::{
+    Meter,
+    proof::panels::{Function, Measure},
+};
 
 /// Nodes of the small search for the cheapest set of sheets.
 const MOST_NODES: u32 = 20_000;
+/// More parameters of one function than this are not tried.
+const MOST_FUNCTIONS: usize = 160;
 
-pub(super) fn by_area(model: &Model) -> i128 {
-    let kerf = model.kerf;
+/// A measure in figures: what the parts have in all, and each kind of sheet.
+pub(super) struct Weighed {
+    pub demand: i128,
+    pub capacity: Vec<i128>,
+}
+
+/// The least that any plan costs, from all these measures together; `None` where the sheets there are do not suffice.
+pub(super) fn cover(model: &Model, weighed: &[Weighed]) -> Option<i128> {
     let value = model.kinds.iter().map(|k| k.value).min().unwrap_or(0);
     let real: i128 = model.types.iter().map(|t| i128::from(t.area()) * i128::from(t.demand)).sum();
-    let grown: i128 = (model.types.iter())
-        .map(|t| i128::from(t.length + kerf) * i128::from(t.width + kerf) * i128::from(t.demand))
-        .sum();
-    let mut sheets: Vec<Offer> = (model.kinds.iter())
+    let fixed: Vec<i128> = model.kinds.iter().map(fixed).collect();
+    // A price is a rounded figure, so the fixed part may be a hair below nought: then every such sheet counts.
+    let negative: i128 = model.kinds.iter().zip(&fixed).map(|(k, f)| f.min(&0) * i128::from(k.quantity)).sum();
+    let mut sheets: Vec<Offer> = (0..model.kinds.len())
         .map(|k| Offer {
-            area: i128::from(k.length + kerf) * i128::from(k.width + kerf),
-            fixed: k.cost - k.value * i128::from(k.length * k.width),
-            quantity: k.quantity,
+            holds: weighed.iter().map(|w| w.capacity[k]).collect(),
+            fixed: fixed[k].max(0),
+            quantity: model.kinds[k].quantity,
         })
         .collect();
-    sheets.sort_by(|a, b| (a.fixed * b.area).cmp(&(b.fixed * a.area)));
-    // A price is a rounded figure, so the fixed part may be a hair below nought: then every such sheet counts.
-    let negative: i128 = sheets.iter().map(|s| s.fixed.min(0) * i128::from(s.quantity)).sum();
-    for sheet in &mut sheets {
-        sheet.fixed = sheet.fixed.max(0);
+    let wanted: Vec<i128> = weighed.iter().map(|w| w.demand).collect();
+    let first = |s: &Offer| s.holds.first().copied().unwrap_or(1);
+    sheets.sort_by(|a, b| (a.fixed * first(b)).cmp(&(b.fixed * first(a))));
+    if (0..wanted.len()).any(|m| sheets.iter().map(|s| s.holds[m] * i128::from(s.quantity)).sum::<i128>() < wanted[m]) {
+        return None;
     }
-    let least = i128::from(least_sheets(model));
     let mut nodes = 0;
     let mut best = None;
-    cheapest(&sheets, grown, least, 0, &mut best, &mut nodes);
-    let fixed = if nodes >= MOST_NODES { relaxed(&sheets, grown, 0) } else { best.unwrap_or(0) };
-    value * real + fixed + negative
+    cheapest(&sheets, &wanted, 0, &mut best, &mut nodes);
+    if nodes >= MOST_NODES {
+        best = (0..wanted.len()).map(|m| relaxed(&sheets, m, wanted[m])).max();
+    }
+    Some(value * real + best? + negative)
+}
+
+/// What a sheet costs when all that it does not give as parts is kept.
+pub(super) fn fixed(kind: &Kind) -> i128 {
+    kind.cost - kind.value * i128::from(kind.length * kind.width)
 }
 
 struct Offer {
-    area: i128,
+    /// In each measure.
+    holds: Vec<i128>,
     fixed: i128,
     quantity: u32,
 }
 
-/// Fixed cost of the area still wanted when sheets could be split: rounded down.
-fn relaxed(sheets: &[Offer], mut area: i128, already: i128) -> i128 {
-    let mut cost = already;
-    for sheet in sheets {
-        if area <= 0 {
+/// Fixed cost of what one measure still wants when sheets could be split: rounded down.
+fn relaxed(sheets: &[Offer], measure: usize, mut wanted: i128) -> i128 {
+    let mut order: Vec<&Offer> = sheets.iter().filter(|s| s.holds[measure] > 0).collect();
+    order.sort_by(|a, b| (a.fixed * b.holds[measure]).cmp(&(b.fixed * a.holds[measure])));
+    let mut cost = 0;
+    for sheet in order {
+        if wanted <= 0 {
             break;
         }
-        let whole = (area / sheet.area.max(1)).min(i128::from(sheet.quantity));
+        let holds = sheet.holds[measure];
+        let whole = (wanted / holds).min(i128::from(sheet.quantity));
         cost += whole * sheet.fixed;
-        area -= whole * sheet.area;
-        if area > 0 && whole < i128::from(sheet.quantity) {
-            return cost + area * sheet.fixed / sheet.area.max(1);
+        wanted -= whole * holds;
+        if wanted > 0 && whole < i128::from(sheet.quantity) {
+            return cost + wanted * sheet.fixed / holds;
         }
     }
     cost
 }
 
-fn cheapest(sheets: &[Offer], area: i128, count: i128, cost: i128, best: &mut Option<i128>, nodes: &mut u32) {
+fn cheapest(sheets: &[Offer], wanted: &[i128], cost: i128, best: &mut Option<i128>, nodes: &mut u32) {
     *nodes += 1;
-    if area <= 0 && count <= 0 {
+    if wanted.iter().all(|&w| w <= 0) {
         *best = Some(best.map_or(cost, |b| b.min(cost)));
         return;
     }
     let Some((first, rest)) = sheets.split_first() else { return };
-    if *nodes >= MOST_NODES || best.is_some_and(|b| relaxed(sheets, area, cost) >= b) {
+    let too_dear = |b: i128| (0..wanted.len()).any(|m| cost + relaxed(sheets, m, wanted[m]) >= b);
+    if *nodes >= MOST_NODES || best.is_some_and(too_dear) {
         return;
     }
-    let by_area = (area + first.area - 1).div_euclid(first.area.max(1));
-    let most = by_area.max(count).clamp(0, i128::from(first.quantity));
+    let needed = wanted.iter().zip(&first.holds).filter(|(_, holds)| **holds > 0);
+    let needed = needed.map(|(w, holds)| (w + holds - 1).div_euclid(*holds)).max().unwrap_or(0);
+    let most = needed.clamp(0, i128::from(first.quantity));
     for n in (0..=most).rev() {
-        cheapest(rest, area - n * first.area, count - n, cost + n * first.fixed, best, nodes);
+        let left: Vec<i128> = wanted.iter().zip(&first.holds).map(|(w, holds)| w - n * holds).collect();
+        cheapest(rest, &left, cost + n * first.fixed, best, nodes);
     }
 }
 
-/// The least number of sheets by products of dual-feasible functions: u⁽ᵏ⁾ (Fekete and Schepers, 2001) of each side.
-/// A part that may be turned counts the lesser of both ways, and every sheet counts as the largest.
-pub(super) fn least_sheets(model: &Model) -> u32 {
+/// The longest grown length and the widest grown width of any kind.
+fn whole(model: &Model) -> (i64, i64) {
     let length = model.kinds.iter().map(|k| k.length).max().unwrap_or(0) + model.kerf;
     let width = model.kinds.iter().map(|k| k.width).max().unwrap_or(0) + model.kerf;
-    if length <= 0 || width <= 0 {
-        return 0;
+    (length.max(1), width.max(1))
+}
+
+/// Grown sizes of a type as it may lie on any kind on which it fits so, each once.
+fn sizes(model: &Model, t: &Type) -> Vec<(i64, i64)> {
+    let mut sizes: Vec<(i64, i64)> = (model.kinds.iter())
+        .flat_map(|kind| t.sizes(kind).filter(|&(dx, dy, _)| dx <= kind.length && dy <= kind.width))
+        .map(|(dx, dy, _)| (dx + model.kerf, dy + model.kerf))
+        .collect();
+    sizes.sort_unstable();
+    sizes.dedup();
+    sizes
+}
+
+pub(super) fn area(model: &Model) -> Weighed {
+    let kerf = model.kerf;
+    let grown = |l: i64, w: i64| i128::from(l + kerf) * i128::from(w + kerf);
+    Weighed {
+        demand: model.types.iter().map(|t| grown(t.length, t.width) * i128::from(t.demand)).sum(),
+        capacity: model.kinds.iter().map(|k| grown(k.length, k.width)).collect(),
     }
-    let mut most = u32::from(model.count > 0);
-    for kx in 0..=6 {
-        for ky in 0..=6 {
-            // Both functions map to sixtieths × k; the product is compared with the product of both wholes.
-            let (whole_x, whole_y) = (i128::from(kx.max(1)), i128::from(ky.max(1)));
-            let mut sum = Ratio(0);
-            for t in &model.types {
-                let size = (model.kinds.iter())
-                    .flat_map(|kind| t.sizes(kind).filter(|&(dx, dy, _)| dx <= kind.length && dy <= kind.width))
-                    .map(|(dx, dy, _)| {
-                        Ratio::of(stepped(dx + model.kerf, length, kx), whole_x * i128::from(length))
-                            .times(stepped(dy + model.kerf, width, ky), whole_y * i128::from(width))
-                    })
-                    .min();
-                sum.0 += size.map_or(0, |s| s.0 * i128::from(t.demand));
+}
+
+/// The pair of functions by which the parts need most of the largest sheets.
+pub(super) fn functions(model: &Model, thorough: bool, meter: &mut Meter) -> (Measure, Weighed) {
+    let (length, width) = whole(model);
+    let sizes: Vec<Vec<(i64, i64)>> = model.types.iter().map(|t| sizes(model, t)).collect();
+    let flat: Vec<(i64, i64)> = sizes.iter().flatten().copied().collect();
+    let along = candidates(flat.iter().map(|s| s.0), length, thorough);
+    let across = candidates(flat.iter().map(|s| s.1), width, thorough);
+    // Values as shares of the whole: floats rank, integers prove.
+    let share = |f: Function, x: i64, whole: i64| f.of(x, whole) as f64 / f.of(whole, whole).max(1) as f64;
+    let table = |all: &[Function], whole: i64, side: fn(&(i64, i64)) -> i64| -> Vec<Vec<f64>> {
+        all.iter().map(|&f| flat.iter().map(|s| share(f, side(s), whole)).collect()).collect()
+    };
+    let (x, y) = (table(&along, length, |s| s.0), table(&across, width, |s| s.1));
+    meter.spend(((along.len() + across.len()) * flat.len()) as u64);
+    let mut best = (f64::NEG_INFINITY, 0, 0);
+    for (i, fx) in x.iter().enumerate() {
+        for (j, fy) in y.iter().enumerate() {
+            let mut at = 0;
+            let mut sum = 0.0;
+            for (t, ways) in model.types.iter().zip(&sizes) {
+                let here = at..at + ways.len();
+                at = here.end;
+                let least = here.map(|w| fx[w] * fy[w]).fold(f64::INFINITY, f64::min);
+                sum += if least.is_finite() { least * f64::from(t.demand) } else { 0.0 };
             }
-            most = most.max(sum.whole());
+            if sum > best.0 + 1e-9 {
+                best = (sum, i, j);
+            }
+        }
+        if !meter.spend((y.len() * flat.len()) as u64 / 8) {
+            break;
         }
     }
-    most
+    let (fx, fy) = (along[best.1], across[best.2]);
+    let product = |x: i64, y: i64| i128::from(fx.of(x, length)) * i128::from(fy.of(y, width));
+    let weighed = Weighed {
+        demand: (model.types.iter().zip(&sizes))
+            .map(|(t, ways)| ways.iter().map(|&(x, y)| product(x, y)).min().unwrap_or(0) * i128::from(t.demand))
+            .sum(),
+        capacity: model.kinds.iter().map(|k| product(k.length + model.kerf, k.width + model.kerf)).collect(),
+    };
+    (Measure::Functions { length: fx, width: fy }, weighed)
 }
 
-/// u⁽ᵏ⁾ in units of 1 / (k · whole): x itself where (k + 1) x is a multiple of the whole, else ⌊(k + 1) x⌋ / k; k = 0 is x.
-fn stepped(x: i64, whole: i64, k: i64) -> i128 {
-    if k == 0 {
-        return i128::from(x);
+/// Functions whose values change at a side that there is.
+fn candidates(sides: impl Iterator<Item = i64>, whole: i64, thorough: bool) -> Vec<Function> {
+    let mut all = vec![Function::Itself];
+    all.extend((1..=if thorough { 20 } else { 6 }).map(|k| Function::Steps { k }));
+    if thorough {
+        let mut at: Vec<i64> = sides.flat_map(|x| [x, whole - x + 1]).filter(|&k| k > 0 && k <= whole / 2).collect();
+        at.sort_unstable();
+        at.dedup();
+        let step = at.len() / (MOST_FUNCTIONS / 2) + 1;
+        let at = at.into_iter().step_by(step);
+        all.extend(at.flat_map(|k| [Function::Threshold { k }, Function::Halves { k }]));
     }
-    let scaled = i128::from(x) * i128::from(k + 1);
-    let whole = i128::from(whole);
-    if scaled % whole == 0 { i128::from(x) * i128::from(k) } else { (scaled / whole) * whole }
-}
-
-/// A share in 2⁻⁴⁰, always rounded down, so that sums of shares are safe bounds.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Ratio(i128);
-
-impl Ratio {
-    fn of(part: i128, whole: i128) -> Self {
-        Self((part << 40) / whole.max(1))
-    }
-
-    fn times(self, part: i128, whole: i128) -> Self {
-        Self(self.0 * part / whole.max(1))
-    }
-
-    /// Rounded up; a hair (the roundings) above a whole number does not count.
-    fn whole(self) -> u32 {
-        u32::try_from((self.0 + (1 << 40) - 1) >> 40).unwrap_or(u32::MAX)
-    }
+    all
 }
 
 /// A part that fits no sheet in any way it may lie.

@@ -3,7 +3,7 @@
 
 use super::{
     CutClass,
-    fill::{FITS, Layout, Rules, SPLITS, fill},
+    fill::{FITS, Filler, Layout, Rules, SPLITS},
     free,
     model::Model,
 };
@@ -18,6 +18,7 @@ pub(super) fn rank(plan: &Plan) -> (i128, usize, usize) {
 
 pub(super) struct Search<'m> {
     model: &'m Model,
+    filler: Filler<'m>,
     pub best: Option<Plan>,
     /// Which order and rules gave it.
     order: Vec<usize>,
@@ -28,7 +29,8 @@ pub(super) struct Search<'m> {
 impl<'m> Search<'m> {
     pub fn new(model: &'m Model) -> Self {
         let order = (0..model.types.len()).collect();
-        Self { model, best: None, order, rules: Rules { fit: 0, split: 0 }, dice: Dice(0x9E37_79B9_7F4A_7C15) }
+        let rules = Rules { fit: 0, split: 0, salt: 0 };
+        Self { model, filler: Filler::new(model), best: None, order, rules, dice: Dice::new() }
     }
 
     /// Every order with every rule, once.
@@ -39,7 +41,7 @@ impl<'m> Search<'m> {
                     if !meter.goes_on() || self.reaches(good_enough) {
                         return;
                     }
-                    self.attempt(order.clone(), Rules { fit, split }, meter);
+                    self.attempt(order.clone(), Rules { fit, split, salt: 0 }, meter);
                 }
             }
         }
@@ -86,7 +88,7 @@ impl<'m> Search<'m> {
     }
 
     fn attempt(&mut self, order: Vec<usize>, rules: Rules, meter: &mut Meter) {
-        if let Some(plan) = build(self.model, &order, rules, meter)
+        if let Some(plan) = build(self.model, &mut self.filler, &order, rules, meter)
             && self.offer(plan)
         {
             meter.net_cost = self.best.as_ref().map(|plan| rank(plan).0);
@@ -109,7 +111,13 @@ fn orders(model: &Model) -> Vec<Vec<usize>> {
     orders
 }
 
-fn build(model: &Model, order: &[usize], rules: Rules, meter: &mut Meter) -> Option<Plan> {
+fn build(
+    model: &Model,
+    filler: &mut Filler,
+    order: &[usize],
+    rules: Rules,
+    meter: &mut Meter,
+) -> Option<Plan> {
     let mut wanted: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
     let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
     let mut plan = Plan::new();
@@ -121,9 +129,9 @@ fn build(model: &Model, order: &[usize], rules: Rules, meter: &mut Meter) -> Opt
             }
             let mut ways = vec![];
             let mut left = wanted.clone();
-            let (layout, work) = fill(model, kind, order, &mut left, rules);
-            meter.spend(work + 5);
-            ways.push((layout, left));
+            filler.fill(kind, order, &mut left, rules);
+            meter.spend(filler.take_work());
+            ways.push((filler.layout(), left));
             if model.class == CutClass::Free {
                 let mut left = wanted.clone();
                 let (layout, work) = free::fill(model, kind, order, &mut left, rules);
@@ -153,10 +161,18 @@ fn build(model: &Model, order: &[usize], rules: Rules, meter: &mut Meter) -> Opt
 }
 
 /// A fixed sequence that looks random (xorshift): the same on every machine and in every run.
-struct Dice(u64);
+pub(super) struct Dice(u64);
 
 impl Dice {
-    fn below(&mut self, n: u64) -> u64 {
+    pub fn new() -> Self {
+        Self(0x9E37_79B9_7F4A_7C15)
+    }
+
+    pub fn bits(&mut self) -> u64 {
+        self.below(u64::MAX)
+    }
+
+    pub fn below(&mut self, n: u64) -> u64 {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;

@@ -16,11 +16,14 @@ use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch};
 use crate::domain::measure::{Money, Tenths};
 
 mod bound;
+mod columns;
 mod exact;
 mod fill;
 mod first;
 mod free;
+mod knapsack;
 mod model;
+mod repack;
 mod report;
 mod search;
 mod waste;

@@ -27,7 +27,7 @@ pub(super) fn answer(problem: &Problem, model: &Model, meter: &Meter, found: Fou
         stopped: meter.stopped(),
     };
     match found {
-        Found::Plan { plan, bound, ties } => {
+        Found::Plan { plan, bound, proof: _, ties } => {
             let net_cost = rank(&plan).0;
             answer.status = if bound >= net_cost { Status::Optimal } else { Status::Feasible };
             answer.net_cost = Some(money(net_cost, SCALE));

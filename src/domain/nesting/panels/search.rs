@@ -1,40 +1,55 @@
-//! The order of the work: refuse what cannot be, bound, plan, try everything where that is little, then improve.
+//! The order of the work: refuse what cannot be, bound, plan, try everything where that is little, then improve plan and
+//! bound in turn, each round with more work than the last.
 
 use super::{
-    CutClass, bound,
+    CutClass,
+    bound::{self, Weighed},
+    columns::Columns,
     exact::{self, Outcome},
     first::{Plan, Search, rank},
     model::Model,
+    repack::Repack,
 };
-use crate::domain::nesting::{Meter, Ties};
+use crate::domain::nesting::{
+    Meter, Ties,
+    proof::panels::{BoundProof, Measure},
+};
 
 pub(super) enum Found {
-    Plan { plan: Plan, bound: i128, ties: Ties },
+    Plan { plan: Plan, bound: i128, proof: BoundProof, ties: Ties },
     Infeasible(Vec<(usize, u32, String)>),
     Undecided { bound: i128 },
 }
 
 pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     if model.count == 0 {
-        return Found::Plan { plan: Plan::new(), bound: 0, ties: Ties::Proven };
+        let proof = BoundProof::Measures(Vec::new());
+        return Found::Plan { plan: Plan::new(), bound: 0, proof, ties: Ties::Proven };
     }
-    if let Some(unplaced) = cannot_be(model) {
+    if let Some(unplaced) = too_large(model) {
         return Found::Infeasible(unplaced);
     }
-    let bound = bound::by_area(model);
+    let area = bound::area(model);
+    let (functions, weighed) = bound::functions(model, false, meter);
+    let Some(mut bound) = bound::cover(model, &[area, weighed]) else {
+        return Found::Infeasible(too_little(model, meter));
+    };
+    let mut measures = vec![Measure::Area, functions];
     meter.lower_bound = Some(bound);
     let mut search = Search::new(model);
     meter.stage(25);
     search.sweep(bound, meter);
     search.improve(bound, 60 * u64::from(model.count.min(200)), meter);
     let mut proven = search.reaches(bound);
+    let mut searched = false;
     if !proven {
         meter.stage(80);
         // Without a plan, every sheet there is costs more than any plan.
         let every: i128 = model.kinds.iter().map(|k| k.cost * i128::from(k.quantity)).sum();
         let upper = search.best.as_ref().map_or(every + 1, |plan| rank(plan).0);
         let (outcome, whole) = exact::search(model, upper, meter);
-        proven = whole && sawn_are_all(model);
+        searched = whole && sawn_are_all(model);
+        proven = searched;
         if let Outcome::Better(plan) = outcome {
             search.offer(plan);
         }
@@ -44,14 +59,65 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
         return Found::Infeasible(everything(model, "these parts cannot be placed together on the sheets there are"));
     }
     if !proven {
-        search.improve(bound, u64::MAX, meter);
+        raise(model, &search, &mut bound, &mut measures, meter);
+        meter.lower_bound = Some(bound);
+    }
+    if !search.reaches(bound) && !searched {
+        improve(model, &mut search, bound, meter);
     }
     match search.best {
         Some(plan) => {
             let cost = rank(&plan).0;
-            Found::Plan { plan, bound: if proven { cost } else { bound.min(cost) }, ties: Ties::Searched }
+            let proof = if searched { BoundProof::Searched } else { BoundProof::Measures(measures) };
+            let bound = if searched { cost } else { bound.min(cost) };
+            Found::Plan { plan, bound, proof, ties: Ties::Searched }
         }
         None => Found::Undecided { bound },
+    }
+}
+
+/// Better bounds, until one meets the plan: more functions, then prices.
+fn raise(model: &Model, search: &Search, bound: &mut i128, measures: &mut Vec<Measure>, meter: &mut Meter) {
+    let mut offer = |measure: Measure, weighed: Vec<Weighed>| {
+        if let Some(value) = bound::cover(model, &weighed)
+            && value > *bound
+        {
+            *bound = value;
+            *measures = if weighed.len() > 1 { vec![Measure::Area, measure] } else { vec![measure] };
+        }
+    };
+    meter.stage(30);
+    let (functions, weighed) = bound::functions(model, true, meter);
+    offer(functions, vec![bound::area(model), weighed]);
+    let Some(plan) = &search.best else { return };
+    if search.reaches(*bound) || model.class == CutClass::Free {
+        return;
+    }
+    if let Some(mut columns) = Columns::new(model, plan) {
+        columns.generate(model, rank(plan).0, meter);
+        if columns.bound > *bound {
+            *bound = columns.bound;
+            *measures = vec![columns.measure];
+        }
+    }
+    meter.stage(100);
+}
+
+/// Better plans, until one meets the bound or the work is spent.
+fn improve(model: &Model, search: &mut Search, bound: i128, meter: &mut Meter) {
+    let mut repack = Repack::new(model);
+    let mut units = 2_000_000;
+    while meter.goes_on() && !search.reaches(bound) {
+        if model.max_stages == u32::MAX
+            && let Some(plan) = search.best.clone()
+        {
+            if let Some(plan) = repack.fewer(&plan, units, meter) {
+                search.offer(plan);
+                continue;
+            }
+        }
+        search.improve(bound, 10 * u64::from(model.count.min(200)), meter);
+        units = units.saturating_mul(2);
     }
 }
 
@@ -66,34 +132,32 @@ fn everything(model: &Model, why: &str) -> Vec<(usize, u32, String)> {
     (0..model.types.len()).map(|t| (t, model.types[t].demand, why.to_owned())).collect()
 }
 
-/// The plain proofs: a part larger than any sheet, less area than parts, fewer sheets than a bound asks for.
-fn cannot_be(model: &Model) -> Option<Vec<(usize, u32, String)>> {
+fn too_large(model: &Model) -> Option<Vec<(usize, u32, String)>> {
     let too_large: Vec<_> = (model.types.iter().enumerate())
         .filter(|(_, t)| bound::fits_none(t, &model.kinds))
         .map(|(place, t)| (place, t.demand, "larger than any stock, in every way it may lie".to_owned()))
         .collect();
-    if !too_large.is_empty() {
-        return Some(too_large);
-    }
-    let kerf = model.kerf;
-    let need: i128 = (model.types.iter())
-        .map(|t| i128::from(t.length + kerf) * i128::from(t.width + kerf) * i128::from(t.demand))
-        .sum();
-    let have: i128 = (model.kinds.iter())
-        .map(|k| i128::from(k.length + kerf) * i128::from(k.width + kerf) * i128::from(k.quantity))
-        .sum();
-    if have < need {
-        let missing = (need - have + 99) / 100;
+    Some(too_large).filter(|parts| !parts.is_empty())
+}
+
+/// Why the sheets do not suffice: less area than parts, or fewer than a pair of functions asks for.
+fn too_little(model: &Model, meter: &mut Meter) -> Vec<(usize, u32, String)> {
+    let held = |weighed: &Weighed| -> i128 {
+        weighed.capacity.iter().zip(&model.kinds).map(|(c, k)| c * i128::from(k.quantity)).sum()
+    };
+    let area = bound::area(model);
+    if held(&area) < area.demand {
+        let missing = (area.demand - held(&area) + 99) / 100;
         let why = format!("these parts cannot be placed together: {missing} mm² of sheet (with kerf) are missing");
-        return Some(everything(model, &why));
+        return everything(model, &why);
     }
+    let (_, weighed) = bound::functions(model, false, meter);
+    let largest = weighed.capacity.iter().max().copied().unwrap_or(1).max(1);
+    let least = (weighed.demand + largest - 1).div_euclid(largest);
     let sheets: u64 = model.kinds.iter().map(|k| u64::from(k.quantity)).sum();
-    let least = u64::from(bound::least_sheets(model));
-    if least > sheets {
-        let missing = least - sheets;
-        let why =
-            format!("these parts cannot be placed together: they need {least} sheets, {missing} more than there are");
-        return Some(everything(model, &why));
-    }
-    None
+    let missing = (least - i128::from(sheets)).max(1);
+    everything(
+        model,
+        &format!("these parts cannot be placed together: they need {least} sheets of the largest, {missing} more than there are"),
+    )
 }
