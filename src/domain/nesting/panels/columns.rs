@@ -40,7 +40,8 @@ impl Columns {
         if unit <= 0 {
             return None;
         }
-        let knapsacks: Vec<Knapsack> = (0..model.kinds.len()).map(|k| Knapsack::new(model, k)).collect::<Option<_>>()?;
+        let knapsacks: Vec<Knapsack> =
+            (0..model.kinds.len()).map(|k| Knapsack::new(model, k)).collect::<Option<_>>()?;
         if knapsacks.iter().map(|k| k.work).sum::<u64>() > MOST_WORK {
             return None;
         }
@@ -124,7 +125,12 @@ impl Columns {
             if worth > costs + 1e-7 && self.add(model, &layout) {
                 added = true;
                 let mut left: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
-                if layout.placed.iter().all(|spot| left[spot.t] > 0 && { left[spot.t] -= 1; true }) {
+                if layout.placed.iter().all(|spot| {
+                    left[spot.t] > 0 && {
+                        left[spot.t] -= 1;
+                        true
+                    }
+                }) {
                     self.patterns.push(layout);
                 }
             }

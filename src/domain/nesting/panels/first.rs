@@ -111,13 +111,7 @@ fn orders(model: &Model) -> Vec<Vec<usize>> {
     orders
 }
 
-fn build(
-    model: &Model,
-    filler: &mut Filler,
-    order: &[usize],
-    rules: Rules,
-    meter: &mut Meter,
-) -> Option<Plan> {
+fn build(model: &Model, filler: &mut Filler, order: &[usize], rules: Rules, meter: &mut Meter) -> Option<Plan> {
     let mut wanted: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
     let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
     let mut plan = Plan::new();

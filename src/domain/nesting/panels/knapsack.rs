@@ -39,7 +39,8 @@ impl Knapsack {
     pub fn new(model: &Model, kind: usize) -> Option<Self> {
         let sheet = &model.kinds[kind];
         let kerf = model.kerf;
-        let ways = |t: usize| model.types[t].sizes(sheet).filter(|&(dx, dy, _)| dx <= sheet.length && dy <= sheet.width);
+        let ways =
+            |t: usize| model.types[t].sizes(sheet).filter(|&(dx, dy, _)| dx <= sheet.length && dy <= sheet.width);
         let sums = |whole: i64, side: fn(&(i64, i64, bool)) -> i64| {
             let sides = (0..model.types.len()).map(|t| {
                 let sides: Vec<i64> = ways(t).map(|way| side(&way) + kerf).collect();

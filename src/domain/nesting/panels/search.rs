@@ -158,6 +158,8 @@ fn too_little(model: &Model, meter: &mut Meter) -> Vec<(usize, u32, String)> {
     let missing = (least - i128::from(sheets)).max(1);
     everything(
         model,
-        &format!("these parts cannot be placed together: they need {least} sheets of the largest, {missing} more than there are"),
+        &format!(
+            "these parts cannot be placed together: they need {least} sheets of the largest, {missing} more than there are"
+        ),
     )
 }
