@@ -2,6 +2,7 @@
 
 mod demo;
 mod demo_book;
+mod families;
 mod floors;
 mod frame;
 mod any_spec;

@@ -119,7 +119,7 @@ fn run(options: &Options) -> Result<bool, String> {
     Ok(sound)
 }
 
-/// The problems asked for. With nothing asked: the first four of each family and the shipped ones.
+/// The problems asked for. With nothing asked: the first two of each family and the shipped ones.
 fn chosen(options: &Options) -> Result<Vec<Problem>, String> {
     let mut problems = Vec::new();
     let all = all();
@@ -134,7 +134,7 @@ fn chosen(options: &Options) -> Result<Vec<Problem>, String> {
         if !named && !nothing {
             continue;
         }
-        let (from, to) = options.seeds.unwrap_or((1, if named { family.size } else { 4 }));
+        let (from, to) = options.seeds.unwrap_or((1, if named { family.size } else { 2 }));
         problems.extend((from..=to).map(family.problem));
     }
     let shipped = if nothing { vec![PathBuf::from(SHOP)] } else { Vec::new() };
