@@ -6,7 +6,8 @@ usage: peers.py [--seconds S] [--program FILE] [--peers highs,cp-sat] [--json FI
 Needs the packages of tests/bench/requirements.txt (HiGHS and OR-Tools) and a release build of the program. Problems are the JSON of
 `nest-bars` and `nest-panels`; `cargo bench --bench families -- FAMILY --write FOLDER` writes those of a family.
 
-Bars. Both peers get the same integer program, the strongest of three that stays small enough:
+Bars. Both peers get the same integer program: the smaller of the first two below, which have the same strong relaxation, and the third
+where both are too large:
   patterns     every way to cut a piece, listed (with what the remainder is worth)
   arc flow     Valerio de Carvalho 1999, "Exact solution of bin-packing problems using column generation and branch-and-bound": a path of
                parts, longest first, from nought to where the bar's cutting ends; here with an end arc for each kind of piece
@@ -218,11 +219,8 @@ def assignment(bars):
 def modelled(bars):
     if not bars.kinds or not bars.items:
         return None
-    for form in (patterns, arc_flow, assignment):
-        program = form(bars)
-        if program:
-            return program
-    return None
+    exact = [program for program in (patterns(bars), arc_flow(bars)) if program]
+    return min(exact, key=lambda program: len(program.cost)) if exact else assignment(bars)
 
 
 # ---- the peers; each answers (status, cost, bound) in whole money ----
@@ -324,6 +322,7 @@ def panel_model(problem):
         before = used[-1]
     across = [[] for _ in sheets]
     up = [[] for _ in sheets]
+    on = [[] for _ in sheets]
     for part in parts:
         length, width = (tenths(part[name], True) + kerf for name in ("length_mm", "width_mm"))
         places = []
@@ -342,12 +341,11 @@ def panel_model(problem):
                     places.append((lies, at, w * h))
         model.add_exactly_one([lies for lies, _, _ in places]) if places else model.add_bool_or([])
         for lies, at, area in places:
-            sheets[at] = sheets[at] + ((lies, area),)
+            on[at].append(lies * area)
     for at, sheet in enumerate(sheets):
         model.add_no_overlap_2d(across[at], up[at])
-        (dx, dy), _, _, _, *on = sheet
-        if on:
-            model.add(sum(lies * area for lies, area in on) <= dx * dy)
+        if on[at]:
+            model.add(sum(on[at]) <= sheet[0][0] * sheet[0][1])
     model.minimize(sum(sheet[1] * opened for sheet, opened in zip(sheets, used)))
     return model
 
