@@ -12,7 +12,7 @@ where both are too large:
   arc flow     Valerio de Carvalho 1999, "Exact solution of bin-packing problems using column generation and branch-and-bound": a path of
                parts, longest first, from nought to where the bar's cutting ends; here with an end arc for each kind of piece
   assignment   which part is on which bar
-Panels: CP-SAT alone, rectangles without overlap on sheets (free cuts: for guillotine problems of more than four parts a relaxation,
+Panels: CP-SAT alone, rectangles without overlap on sheets (free cuts: for guillotine problems of more than three parts a relaxation,
 marked "free", and no worth of remainders, "no worth").
 
 Times contain building the model. Exit 1 when two that both claim the optimum of the same problem disagree.
@@ -383,7 +383,7 @@ def peers_on(problem, seconds, names):
             began = time.perf_counter()
             status, cost, bound = run_cp_sat(panel_model(problem), seconds)
             form = "no overlap"
-            if problem.get("cuts", "guillotine") == "guillotine" and (pieces(problem) > 4 or problem.get("max_stages") is not None):
+            if problem.get("cuts", "guillotine") == "guillotine" and (pieces(problem) > 3 or problem.get("max_stages") is not None):
                 form += ", free"
             if not worthless(problem):
                 form += ", no worth"

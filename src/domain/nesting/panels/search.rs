@@ -121,11 +121,11 @@ fn improve(model: &Model, search: &mut Search, bound: i128, meter: &mut Meter) {
     }
 }
 
-/// Whether no free plan is better than the best sawn one: always for guillotine plans; and four rectangles can always be
-/// parted by cuts from edge to edge (the least pinwheel has five), so also where remainders are worth nothing and there
-/// are at most four parts.
+/// Whether no free plan is better than the best sawn one: always for guillotine plans; and three rectangles can always be
+/// parted by cuts from edge to edge (four can lie as a pinwheel around an empty middle), so also where remainders are worth
+/// nothing and there are at most three parts.
 fn sawn_are_all(model: &Model) -> bool {
-    model.class == CutClass::Guillotine || (model.count <= 4 && model.kinds.iter().all(|k| k.value == 0))
+    model.class == CutClass::Guillotine || (model.count <= 3 && model.kinds.iter().all(|k| k.value == 0))
 }
 
 fn everything(model: &Model, why: &str) -> Vec<(usize, u32, String)> {
