@@ -68,12 +68,18 @@ fn report(args: &Args) -> Result<Report, String> {
     let (faults, rechecked) = if json::is_panels(&problem) {
         let problem = json::read_panels(&problem).map_err(within(&args.problem))?.problem;
         let answer = json::read_panel_plan(&plan).map_err(within(&args.plan))?;
-        let rechecked = proof.map(|_| Err("the proof is about bars, the problem about panels".to_owned()));
+        let rechecked = proof.map(|proof| match proof {
+            Proof::Panels(proof) => check::panel_proof(&problem, &answer, &proof),
+            Proof::Bars(_) => Err("the proof is about bars, the problem about panels".to_owned()),
+        });
         (check::panel_plan(&problem, &answer), rechecked)
     } else {
         let problem = json::read_bars(&problem).map_err(within(&args.problem))?.problem;
         let answer = json::read_bar_plan(&plan).map_err(within(&args.plan))?;
-        let rechecked = proof.map(|Proof::Bars(tree)| check::bar_proof(&problem, &answer, &tree));
+        let rechecked = proof.map(|proof| match proof {
+            Proof::Bars(tree) => check::bar_proof(&problem, &answer, &tree),
+            Proof::Panels(_) => Err("the proof is about panels, the problem about bars".to_owned()),
+        });
         (check::bar_plan(&problem, &answer), rechecked)
     };
     let proof = rechecked.map(|verdict| match verdict {

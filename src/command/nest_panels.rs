@@ -4,13 +4,14 @@ use std::process::ExitCode;
 
 use super::nesting;
 pub use super::nesting::Options as Args;
-use crate::domain::nesting::{json, panels};
+use crate::domain::nesting::{json, panels, proof::Proof};
 
 pub fn run(args: Args) -> ExitCode {
     nesting::run(&args, |text, budget, started| {
         let read = json::read_panels(text)?;
-        let mut answer = panels::solve(&read.problem, budget, &mut nesting::fuse(started, read.time_limit_ms))?;
+        let (mut answer, proof) =
+            panels::prove(&read.problem, budget, &mut nesting::fuse(started, read.time_limit_ms))?;
         answer.notes.splice(0..0, read.notes);
-        Ok((answer.status, answer))
+        Ok((answer.status, answer, proof.map(Proof::Panels)))
     })
 }

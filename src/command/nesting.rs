@@ -3,7 +3,7 @@
 use std::{
     io::{self, Read, Write},
     ops::ControlFlow,
-    path::PathBuf,
+    path::{Path, PathBuf},
     process::ExitCode,
     time::{Duration, Instant},
 };
@@ -11,7 +11,7 @@ use std::{
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::domain::nesting::{Budget, Fault, Progress, Status, Stopped};
+use crate::domain::nesting::{Budget, Fault, Progress, Status, Stopped, proof::Proof};
 
 /// Input that cannot be read.
 const UNREADABLE: u8 = 2;
@@ -31,6 +31,9 @@ pub struct Options {
     /// How much the search may work; the same budget gives the same plan on any machine
     #[arg(long, value_enum, default_value = "full")]
     pub budget: Effort,
+    /// Write the proof of the plan's bound to this file; `check-plan` rechecks it
+    #[arg(long, value_name = "FILE")]
+    pub proof: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -61,7 +64,7 @@ struct Timed<A> {
 /// Reads the problem, solves it and prints the answer.
 pub fn run<A: Serialize>(
     options: &Options,
-    solve: impl FnOnce(&str, Budget, Instant) -> Result<(Status, A), Fault>,
+    solve: impl FnOnce(&str, Budget, Instant) -> Result<(Status, A, Option<Proof>), Fault>,
 ) -> ExitCode {
     let started = Instant::now();
     let text = match read(&options.file) {
@@ -69,9 +72,22 @@ pub fn run<A: Serialize>(
         Err(why) => return unreadable_file(&options.file, &why),
     };
     match solve(&text, options.budget.budget(), started) {
-        Ok((status, answer)) => print(answer, started, status),
+        Ok((status, answer, proof)) => match write_proof(options.proof.as_deref(), proof) {
+            Ok(()) => print(answer, started, status),
+            Err(why) => unreadable(why),
+        },
         Err(fault) => unreadable(fault),
     }
+}
+
+fn write_proof(file: Option<&Path>, proof: Option<Proof>) -> Result<(), String> {
+    let Some(file) = file else { return Ok(()) };
+    let Some(proof) = proof else {
+        eprintln!("hitchwright: no proof was written: there is no plan whose bound it would prove");
+        return Ok(());
+    };
+    let json = serde_json::to_vec(&proof).map_err(|why| format!("cannot write the proof: {why}"))?;
+    std::fs::write(file, json).map_err(|why| format!("cannot write {}: {why}", file.display()))
 }
 
 pub fn read(file: &PathBuf) -> io::Result<String> {

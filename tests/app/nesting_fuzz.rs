@@ -135,6 +135,7 @@ fn digest(text: &str, plans: &[String; 2], proofs: &[String]) {
                     match json::read_proof(proof) {
                         Err(fault) => one_line(&fault),
                         Ok(Proof::Bars(tree)) => drop(check::bar_proof(&read.problem, &answer, &tree)),
+                        Ok(Proof::Panels(_)) => {}
                     }
                 }
             }
@@ -149,6 +150,11 @@ fn digest(text: &str, plans: &[String; 2], proofs: &[String]) {
             }
             if let Some(answer) = panel_plan(&plans[1]) {
                 check::panel_plan(&read.problem, &answer);
+                for proof in proofs {
+                    if let Ok(Proof::Panels(proof)) = json::read_proof(proof) {
+                        drop(check::panel_proof(&read.problem, &answer, &proof));
+                    }
+                }
             }
         }
     }
@@ -197,7 +203,7 @@ fn no_text_makes_readers_solvers_or_verifiers_panic() {
 /// A proof of the problem above: closed by prices, split once by the bars of a kind.
 const PROOF: &str = r#"{"bars":{"problem":"DIGEST","lengths_mm":[2401.5,1234.5,900.0],"kinds":[["new-6000"],["rack-17"]],
  "nodes":[{"split":{"kinds":[0],"holding":[[0,1]],"count":1,"at_most":1,"at_least":2}},
-  {"prices":{"parts":[1500000000,800000000,600000000],"limits":[-100000000]}},"material"]}}"#;
+  {"prices":{"parts":[1500000000,800000000,600000000],"limits":[-100000000]}},"open"]}}"#;
 
 /// Runs the program on a text from standard input, with an address space of so many kilobytes where there is `ulimit`.
 fn command(arguments: &[&str], text: &str, kilobytes: u64) -> (Option<i32>, String) {

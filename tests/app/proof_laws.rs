@@ -6,12 +6,15 @@
 use hitchwright::domain::{
     measure::{Money, Tenths},
     nesting::{
-        Status, bars, check, json,
+        Budget, Status, bars,
+        check::{self, Proven},
+        json, panels,
         proof::{
             Proof,
             bars::{Cut, Node, Prices, Recorder, Split},
             digest,
         },
+        unwatched,
     },
 };
 use proptest::{
@@ -175,7 +178,7 @@ fn no_proof_proves_more_than_the_truth() {
             let proof = random_proof(&problem, &choices);
             let read = json::read_proof(&serde_json::to_string(&proof).unwrap()).unwrap();
             prop_assert_eq!(&read, &proof);
-            let Proof::Bars(tree) = read;
+            let Proof::Bars(tree) = read else { panic!("not of bars") };
             if let Some(truth) = truth {
                 let claims = |bound: Decimal| claim(Status::Feasible, Some(Money(bound)));
                 for above in [Decimal::new(1, 8), Decimal::ONE, Decimal::from(1_000_000)] {
@@ -216,4 +219,66 @@ fn a_proof_that_cannot_be_read_is_told_in_one_line() {
         let fault = json::read_proof(text).unwrap_err().to_string();
         assert!(!fault.is_empty() && !fault.contains('\n') && fault.len() < 300, "{fault}");
     }
+}
+
+/// Small sheets: what the solver says of its bound holds, and no more than that.
+#[test]
+fn the_proofs_of_panel_plans_hold() {
+    let part = (100_i64..900, 100_i64..900, 1_u32..4);
+    let problem = (0_i64..30, 0_i64..20, any::<bool>(), proptest::collection::vec(part, 1..5), 0_i64..=100);
+    let (measured, searched) = (std::cell::Cell::new(0), std::cell::Cell::new(0));
+    runner(200)
+        .run(&problem, |(kerf, trim, free, parts, share)| {
+            let stock = [(1_500, 1_000, 40_i64), (1_000, 1_000, 28)].iter().enumerate();
+            let problem = panels::Problem {
+                kerf: Tenths(kerf),
+                edge_trim: Tenths(trim),
+                keep_offcut: [Tenths(300), Tenths(300)],
+                cuts: if free { panels::CutClass::Free } else { panels::CutClass::Guillotine },
+                max_stages: None,
+                stock: stock
+                    .map(|(at, &(length, width, cost))| panels::Stock {
+                        id: format!("S{at}"),
+                        length: Tenths(length),
+                        width: Tenths(width),
+                        cost: Some(Money(Decimal::from(cost))),
+                        quantity: None,
+                        grain: panels::SheetGrain::Length,
+                        offcut_value_per_m2: Money(Decimal::from(cost * share * 1_000_000 / (length * width))),
+                    })
+                    .collect(),
+                parts: (parts.iter().enumerate())
+                    .map(|(at, &(length, width, quantity))| panels::Part {
+                        id: format!("P{at}"),
+                        length: Tenths(length),
+                        width: Tenths(width),
+                        quantity,
+                        grain: if at == 1 { panels::PartGrain::Length } else { panels::PartGrain::Any },
+                    })
+                    .collect(),
+            };
+            let (answer, proof) = panels::prove(&problem, Budget::of_units(2_000_000), &mut unwatched)
+                .map_err(|fault| TestCaseError::reject(fault.to_string()))?;
+            let Some(proof) = proof else { return Ok(()) };
+            let text = serde_json::to_string(&Proof::Panels(proof.clone())).unwrap();
+            prop_assert_eq!(json::read_proof(&text).unwrap(), Proof::Panels(proof.clone()));
+            match check::panel_proof(&problem, &answer, &proof) {
+                Ok(Proven::Searched) => searched.set(searched.get() + 1),
+                Ok(Proven::CostsAtLeast(bound)) => {
+                    prop_assert_eq!(Some(bound), answer.lower_bound);
+                    measured.set(measured.get() + 1);
+                    // A claim above what a plan costs is never proven.
+                    let mut above = answer.clone();
+                    above.lower_bound = answer.net_cost.map(|cost| Money(cost.0 + Decimal::new(1, 12)));
+                    prop_assert!(check::panel_proof(&problem, &above, &proof).is_err());
+                    let mut other = problem.clone();
+                    other.parts[0].quantity += 1;
+                    prop_assert!(check::panel_proof(&other, &answer, &proof).is_err());
+                }
+                other => prop_assert!(false, "{:?} of {:?}", other, proof),
+            }
+            Ok(())
+        })
+        .unwrap();
+    assert!(measured.get() > 20, "{} by measures, {} searched", measured.get(), searched.get());
 }

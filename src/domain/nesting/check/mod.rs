@@ -17,7 +17,7 @@ mod proof;
 
 pub use bars::check as bar_plan;
 pub use panels::check as panel_plan;
-pub use proof::{Proven, bar_proof};
+pub use proof::{Proven, bar_proof, panel_proof};
 
 /// What both kinds of answers claim about themselves.
 struct Claims<'a> {

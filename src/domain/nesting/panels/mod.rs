@@ -12,7 +12,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch};
+use super::{
+    Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch,
+    proof::{
+        digest,
+        panels::{BoundProof, Proof},
+    },
+};
 use crate::domain::measure::{Money, Tenths};
 
 mod bound;
@@ -173,8 +179,23 @@ pub struct Remainder {
 /// # Errors
 /// A [`Fault`] names the field of a problem that cannot be planned with, as for bars.
 pub fn solve(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<Answer, Fault> {
+    prove(problem, budget, watch).map(|(answer, _)| answer)
+}
+
+/// The same, with the proof of the plan's bound; none without a plan.
+///
+/// # Errors
+/// As [`solve`].
+pub fn prove(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<(Answer, Option<Proof>), Fault> {
     let model = model::Model::new(problem)?;
     let mut meter = Meter::new(budget, model::SCALE, watch);
-    let found = search::run(&model, &mut meter);
-    Ok(report::answer(problem, &model, &meter, found))
+    let mut found = search::run(&model, &mut meter);
+    let proof = match &mut found {
+        search::Found::Plan { proof, .. } => {
+            let bound = std::mem::replace(proof, BoundProof::Searched);
+            Some(Proof { problem: digest(problem), bound })
+        }
+        search::Found::Infeasible(_) | search::Found::Undecided { .. } => None,
+    };
+    Ok((report::answer(problem, &model, &meter, found), proof))
 }

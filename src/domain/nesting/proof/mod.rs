@@ -17,6 +17,7 @@ pub mod panels;
 #[serde(rename_all = "snake_case")]
 pub enum Proof {
     Bars(bars::Tree),
+    Panels(panels::Proof),
 }
 
 /// SHA-256 of a problem's canonical JSON, in hexadecimal: names the problem that a proof is about.

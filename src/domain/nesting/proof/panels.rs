@@ -10,6 +10,15 @@
 
 use serde::{Deserialize, Serialize};
 
+/// The proof that goes with an answer.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Proof {
+    /// [`super::digest`] of the problem.
+    pub problem: String,
+    pub bound: BoundProof,
+}
+
 /// Where the bound of an answer comes from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

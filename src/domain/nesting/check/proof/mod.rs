@@ -22,11 +22,14 @@ use crate::domain::{
 
 mod figures;
 mod listed;
+mod panels;
 mod pricing;
 #[cfg(test)]
 mod tests;
 
 use figures::{Figures, least_sum};
+pub use panels::panel_proof;
+
 use listed::{Cut, Listed, Measure, list};
 use pricing::{Limit, MOST_STEPS, TooMuchWork};
 
@@ -38,6 +41,8 @@ pub enum Proven {
     CostsAtLeast(Money),
     /// This stock cannot give the parts.
     NoPlan,
+    /// The proof says only that everything was tried; that is not rechecked without trying everything again.
+    Searched,
 }
 
 impl fmt::Display for Proven {
@@ -45,6 +50,9 @@ impl fmt::Display for Proven {
         match self {
             Self::CostsAtLeast(bound) => write!(f, "No plan from this stock costs less than {}.", bound.0),
             Self::NoPlan => f.write_str("This stock cannot give the parts, however it is cut."),
+            Self::Searched => f.write_str(
+                "The solver tried every plan. To check that is to try every plan again, so the bound was not rechecked here.",
+            ),
         }
     }
 }
