@@ -41,7 +41,7 @@ pub fn check(problem: &Problem, answer: &Answer) -> Vec<String> {
             continue;
         };
         let one = replay(problem, piece, &on_bar, bar, priced, &name, &mut faults);
-        net += one.saturating_mul(Decimal::from(bar.count));
+        net = net.saturating_add(one.saturating_mul(Decimal::from(bar.count)));
     }
     let demand: HashMap<&str, u64> = problem.parts.iter().map(|p| (p.id.as_str(), u64::from(p.quantity))).collect();
     let there = problem.stock.iter().map(|s| (s.id.as_str(), s.quantity.map(u64::from))).collect();
@@ -106,7 +106,7 @@ fn replay(
     } else {
         Decimal::ZERO
     };
-    cost - worth
+    cost.saturating_sub(worth)
 }
 
 /// The charged length of a part, in tenths.

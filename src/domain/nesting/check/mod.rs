@@ -70,10 +70,10 @@ fn claims(claims: &Claims<'_>, recomputed: Decimal, demand: &HashMap<&str, u64>,
     } else if net.0.is_zero() {
         Decimal::ONE
     } else {
-        ((net.0 - bound.0) / net.0.abs()).round_dp(7)
+        net.0.saturating_sub(bound.0).checked_div(net.0.abs()).unwrap_or(Decimal::MAX).round_dp(7)
     };
     let stated = Decimal::try_from(gap).unwrap_or(Decimal::MAX);
-    if stated > Decimal::from(1_000_000) || (stated - share).abs() > Decimal::new(5, 6) {
+    if stated > Decimal::from(1_000_000) || stated.saturating_sub(share).abs() > Decimal::new(5, 6) {
         faults.push(format!("gap: {gap} is stated, it is {share}"));
     }
 }

@@ -43,7 +43,7 @@ pub fn check(problem: &Problem, answer: &Answer) -> Vec<String> {
             }
         }
         let one = replay(problem, piece, sheet, priced, &name, &mut faults);
-        net += one.saturating_mul(Decimal::from(sheet.count));
+        net = net.saturating_add(one.saturating_mul(Decimal::from(sheet.count)));
     }
     let demand: HashMap<&str, u64> = problem.parts.iter().map(|p| (p.id.as_str(), u64::from(p.quantity))).collect();
     let there = problem.stock.iter().map(|s| (s.id.as_str(), s.quantity.map(u64::from))).collect();
@@ -128,7 +128,7 @@ fn replay(
         }
         if remainder.kept && priced {
             let area = Decimal::new(remainder.length.0, 4).saturating_mul(Decimal::new(remainder.width.0, 4));
-            worth += area.saturating_mul(piece.offcut_value_per_m2.0);
+            worth = worth.saturating_add(area.saturating_mul(piece.offcut_value_per_m2.0));
         }
     }
     match problem.cuts {
@@ -140,7 +140,7 @@ fn replay(
         Some(cost) if priced => cost.0,
         _ => Decimal::new(piece.length.0, 1).saturating_mul(Decimal::new(piece.width.0, 1)),
     };
-    cost - worth
+    cost.saturating_sub(worth)
 }
 
 /// Makes each cut on the pieces that there are; after the last, every part and kept remainder must be one of them.

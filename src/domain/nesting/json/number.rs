@@ -11,6 +11,10 @@ struct Exact {
 /// More digits or a larger exponent than this is no length or price.
 const MOST_DIGITS: usize = 30;
 const MOST_EXPONENT: i32 = 40;
+/// A million kilometres in tenths of a millimetre, and a thousand thousand millions of money: what is larger is a slip, and
+/// whatever is summed up of these stays within what a number holds.
+const MOST_TENTHS: i64 = 10_000_000_000_000;
+const MOST_MONEY: i64 = 1_000_000_000_000;
 
 fn exact(text: &str) -> Option<Exact> {
     let (mantissa, exponent) = match text.split_once(['e', 'E']) {
@@ -40,6 +44,10 @@ fn exact(text: &str) -> Option<Exact> {
 
 /// Tenths of a millimetre, rounded up or down, and whether that changed the value.
 pub(super) fn tenths(text: &str, up: bool) -> Option<(i64, bool)> {
+    rounded(text, up).filter(|(length, _)| length.abs() <= MOST_TENTHS)
+}
+
+fn rounded(text: &str, up: bool) -> Option<(i64, bool)> {
     let Exact { digits, exponent } = exact(text)?;
     let power = exponent + 1;
     if power >= 0 {
@@ -56,6 +64,10 @@ pub(super) fn tenths(text: &str, up: bool) -> Option<(i64, bool)> {
 }
 
 pub(super) fn decimal(text: &str) -> Option<Decimal> {
+    amount(text).filter(|amount| amount.abs() <= Decimal::from(MOST_MONEY))
+}
+
+fn amount(text: &str) -> Option<Decimal> {
     let Exact { digits, exponent } = exact(text)?;
     if exponent >= 0 {
         let scaled = digits.checked_mul(10_i128.checked_pow(exponent.unsigned_abs())?)?;
@@ -91,6 +103,8 @@ mod tests {
 
     #[test]
     fn what_is_no_number_or_too_large_is_none() {
+        assert_eq!((tenths("1e12", true), tenths("1.1e12", true)), (Some((10_000_000_000_000, false)), None));
+        assert_eq!((decimal("1e12").is_some(), decimal("79228162514264337593543950335")), (true, None));
         for text in ["", "-", "1e999999999999", "1e99", "0x10", "1.2.3", "NaN", "99999999999999999999999999999999"] {
             assert_eq!(tenths(text, true), None, "{text}");
             assert_eq!(whole(text), None, "{text}");
