@@ -38,10 +38,12 @@ pub mod check;
 /// The JSON form of problems and answers, read exactly from the decimal text.
 pub mod json;
 
+mod assurance;
 mod meter;
 #[cfg(test)]
 mod tests;
 
+pub use assurance::Assurance;
 use meter::Meter;
 
 /// How much a search may work, in counted units (one is about ten nanoseconds on a present-day core).

@@ -247,3 +247,16 @@ fn parts_charged_alike_change_bars_to_share_a_cut() {
     assert_eq!(answer.status, Status::Optimal);
     assert_eq!(answer.plan.iter().map(|bar| bar.shared_gain).collect::<Vec<_>>(), [Tenths(510); 2], "{answer:?}");
 }
+
+/// Three bars of 1,000 mm: two hold the parts of 600 mm, which leave no room for 400.1; the third holds two of the three.
+/// The part of 10 mm has nothing to do with it.
+#[test]
+fn only_parts_that_matter_are_named() {
+    let answer = bars_of(
+        r#"{"kerf_mm": 0, "stock": [{"id": "rack", "length_mm": 1000, "cost": "5", "quantity": 3}],
+            "parts": [{"id": "L", "length_mm": 600, "quantity": 2}, {"id": "M", "length_mm": 400.1, "quantity": 3},
+              {"id": "S", "length_mm": 10}]}"#,
+    );
+    assert_eq!(answer.status, Status::Infeasible);
+    assert!(answer.unplaced.iter().all(|one| one.part != "S"), "{answer:?}");
+}

@@ -23,6 +23,7 @@ mod relax;
 mod report;
 mod search;
 mod sharing;
+mod together;
 mod tree;
 mod waste;
 
@@ -158,7 +159,12 @@ pub fn solve(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<Answ
     let model = model::Model::new(problem)?;
     let mut meter = Meter::new(budget, model::SCALE, watch);
     let found = search::run(&model, &mut meter);
-    Ok(report::answer(problem, &model, &meter, found))
+    let searched = matches!(found, search::Found::Infeasible(_)) && search::cannot_be(&model).is_none();
+    let mut answer = report::answer(problem, &model, &meter, found);
+    if let Some(fewer) = searched.then(|| together::fewest(problem, budget)).flatten() {
+        answer.unplaced = fewer;
+    }
+    Ok(answer)
 }
 
 /// The same, with the proof of the bound, or that there is no plan; none where the budget ended without either.

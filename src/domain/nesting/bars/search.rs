@@ -56,7 +56,7 @@ fn everything(model: &Model) -> Vec<(usize, u32, String)> {
 }
 
 /// The plain proofs: a part longer than any piece, or less stock than parts.
-fn cannot_be(model: &Model) -> Option<Vec<(usize, u32, String)>> {
+pub(super) fn cannot_be(model: &Model) -> Option<Vec<(usize, u32, String)>> {
     let longest = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);
     let too_long: Vec<_> = (model.types.iter().enumerate())
         .filter(|(_, t)| t.weight > longest)
