@@ -29,6 +29,11 @@ pub struct ServeArgs {
     #[arg(long, value_name = "ADDRESS", env = "HITCHWRIGHT_TRUSTED_PROXY", value_delimiter = ',')]
     pub trusted_proxy: Vec<IpAddr>,
 
+    /// How much work the plan of an issued revision may take for each section or sheet that is not proven sooner, in millions
+    /// of counted steps (20 take about a fifth of a second); the same number gives the same plan on any machine
+    #[arg(long, value_name = "MILLIONS", env = "HITCHWRIGHT_PLANNING_WORK", default_value = "20", value_parser = clap::value_parser!(u64).range(20..=20_000))]
+    pub planning_work: u64,
+
     /// Leave a new database empty instead of filling it with the demo shop
     #[arg(long, env = "HITCHWRIGHT_NO_DEMO", value_parser = clap::builder::FalseyValueParser::new())]
     pub no_demo: bool,

@@ -14,6 +14,7 @@ pub use crate::config::ServeArgs as Args;
 use crate::{
     command::refuse,
     demo::{self, FillError},
+    domain::nesting::Budget,
     storage::{By, OpenError, Opened, Store},
     web::{self, AppState, clock},
 };
@@ -70,7 +71,9 @@ async fn serve(args: Args) -> Result<(), Refusal> {
         start_shop(&store, &args).await?;
     }
     tokio::spawn(lapse_daily(store.clone()));
-    let app = web::router(AppState::new(store.clone(), args.public_address, args.trusted_proxy));
+    let mut state = AppState::new(store.clone(), args.public_address, args.trusted_proxy);
+    state.issue_budget = Budget::of_units(args.planning_work.saturating_mul(1_000_000));
+    let app = web::router(state);
 
     // Whoever started us may have closed our standard output: that is no reason not to serve.
     let _ = writeln!(io::stdout(), "Hitchwright is open at http://{address}/ (stop with Ctrl-C)");

@@ -43,7 +43,7 @@ impl Ink {
 pub type Spot = [f64; 2];
 
 /// About how wide a text of this height is: 0.57 of it for each letter (our estimate).
-fn width_of(text: &str, height: f64) -> f64 {
+pub(super) fn width_of(text: &str, height: f64) -> f64 {
     text.chars().count() as f64 * height * 0.57
 }
 
@@ -144,17 +144,31 @@ impl Drawing {
     }
 
     /// Words in the middle of a room of this width and height: the first that fit, lying or else standing. Where none do,
-    /// nothing: the title of the shape still says it.
-    pub fn label(&mut self, at: Spot, [wide, tall]: Spot, height: f64, words: &[&str]) {
+    /// nothing, and the answer is no: the title of the shape still says it.
+    pub fn label(&mut self, at: Spot, [wide, tall]: Spot, height: f64, words: &[&str]) -> bool {
         for text in words {
             for (turned_deg, along, across) in [(0.0, wide, tall), (-90.0, tall, wide)] {
                 if !text.is_empty() && width_of(text, height) <= along * 0.95 && height * 1.2 <= across {
                     let text = (*text).to_owned();
                     self.shapes.push(Shape::Text { ink: Ink::Note, at, height, turned_deg, text });
-                    return;
+                    return true;
                 }
             }
         }
+        false
+    }
+
+    /// Where words stand: left, top, right and bottom of each text, by the estimate of its width.
+    pub fn boxes_of_text(&self) -> Vec<[f64; 4]> {
+        let texts = self.shapes.iter().filter_map(|shape| match shape {
+            Shape::Text { at: [x, y], height, turned_deg, text, .. } => {
+                let half = width_of(text, *height) / 2.0;
+                let (wide, tall) = if *turned_deg == 0.0 { (half, height / 2.0) } else { (height / 2.0, half) };
+                Some([x - wide, y - tall, x + wide, y + tall])
+            }
+            _ => None,
+        });
+        texts.collect()
     }
 
     /// An arrow head with its tip at a place, opening towards a direction.

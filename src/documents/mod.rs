@@ -7,5 +7,5 @@ mod solid;
 mod svg;
 
 pub use arrangement::{plan_view, side_view};
-pub use cutting::{bar_picture, sheet_picture};
+pub use cutting::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture};
 pub use drawing::{Drawing, Ink, Shape};

@@ -34,6 +34,9 @@ pub mod show;
 /// What time it is.
 pub mod clock;
 
+/// Plans that are being made.
+pub mod planning;
+
 /// Style sheet, scripts and pictures, embedded in the program.
 mod assets;
 
@@ -65,6 +68,8 @@ pub struct AppState {
     pub store: Store,
     /// How much a search may work for the plans of a revision.
     pub issue_budget: Budget,
+    /// Plans that are being made.
+    pub planning: Arc<planning::Planning>,
     /// Rounds of working out open jobs again, so that a later one ends an earlier.
     refreshes: Arc<AtomicU64>,
     access: Arc<gate::Access>,
@@ -75,6 +80,7 @@ impl AppState {
         Self {
             store,
             issue_budget: Budget::full(),
+            planning: Arc::default(),
             refreshes: Arc::default(),
             access: Arc::new(gate::Access { public_address, trusted_proxies }),
         }

@@ -23,6 +23,8 @@ pub const TRAILER: &str = "/jobs/{job}/trailer";
 pub const TRAILER_PREVIEW: &str = "/jobs/{job}/trailer/preview";
 pub const WEIGHTS: &str = "/jobs/{job}/weights";
 pub const CUTTING: &str = "/jobs/{job}/cutting";
+/// What other choices of stock would cost.
+pub const CHOICES: &str = "/jobs/{job}/cutting/choices";
 pub const PARTS: &str = "/jobs/{job}/parts";
 pub const HOURS: &str = "/jobs/{job}/hours";
 /// The build-up and the offer. POST keeps the offer.
@@ -33,7 +35,15 @@ pub const OVERRULE: &str = "/jobs/{job}/overrule";
 pub const ANSWER: &str = "/jobs/{job}/answer";
 /// The issued revisions. POST issues the next.
 pub const REVISIONS: &str = "/jobs/{job}/revisions";
+/// How far the plan of a revision is, or what became of it.
+pub const PLAN: &str = "/jobs/{job}/plans/{plan}";
+/// POST: ends the plan; nothing is issued.
+pub const PLAN_CANCEL: &str = "/jobs/{job}/plans/{plan}/cancel";
 pub const REVISION: &str = "/jobs/{job}/revisions/{number}";
+/// The frozen cutting plans, for the saw.
+pub const REVISION_CUTTING: &str = "/jobs/{job}/revisions/{number}/cutting";
+/// What other choices of stock would have cost, from the frozen plans.
+pub const REVISION_CHOICES: &str = "/jobs/{job}/revisions/{number}/choices";
 /// POST: a new link to the customer's copy; the answer shows it, once.
 pub const REVISION_LINK: &str = "/jobs/{job}/revisions/{number}/link";
 /// POST: the links to the customer's copy stop working.
@@ -134,6 +144,11 @@ pub fn overrule(job: &JobId, key: &str) -> String {
 /// One of a revision's pages, by its pattern.
 pub fn of_revision(pattern: &str, job: &JobId, number: &u32) -> String {
     fill(pattern, &[&job.to_string(), &number.to_string()])
+}
+
+/// A plan's page, or the address that cancels it, by its pattern.
+pub fn of_plan(pattern: &str, job: &JobId, plan: &i64) -> String {
+    fill(pattern, &[&job.to_string(), &plan.to_string()])
 }
 
 /// One of an item's pages, by its pattern.

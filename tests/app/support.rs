@@ -26,19 +26,29 @@ pub struct Site {
 }
 
 pub async fn site() -> Site {
+    // Unoptimised, a full search takes a minute: the pages are tested here, the plans elsewhere.
+    site_planning(Budget::preview()).await
+}
+
+/// A site whose revisions are planned with this budget.
+async fn site_planning(budget: Budget) -> Site {
     let folder = tempfile::tempdir().expect("a folder");
     let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
     let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
-    // Unoptimised, a full search takes a minute: the pages are tested here, the plans elsewhere.
     let mut state = AppState::new(store.clone(), Some(public), Vec::new());
-    state.issue_budget = Budget::preview();
+    state.issue_budget = budget;
     let router = web::router(state);
     Site { router, store, _folder: folder }
 }
 
 /// The site of the demo shop: its books are kept, there is no job yet.
 pub async fn shop_site() -> Site {
-    let site = site().await;
+    shop_site_planning(Budget::preview()).await
+}
+
+/// The same, with this budget for its revisions.
+pub async fn shop_site_planning(budget: Budget) -> Site {
+    let site = site_planning(budget).await;
     let by = By { who: "Mara (not signed in)", at: Timestamp::now() };
     let book = ShopBook::demo();
     let taken = site.store.add_items(&book.rates.items, by).await.expect("a rate book");

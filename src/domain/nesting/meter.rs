@@ -43,6 +43,7 @@ impl<'a> Meter<'a> {
         if self.spent >= self.next_look && !self.stopped.is_some_and(Stopped::by_caller) {
             self.next_look = self.spent.saturating_add(LOOK_EVERY);
             let progress = Progress {
+                problem: 0,
                 work: self.spent,
                 budget: self.budget,
                 net_cost: self.net_cost.map(|cost| money(cost, self.scale)),

@@ -31,6 +31,8 @@ pub mod panels;
 
 /// The plans of a whole job: demands against the rate book and the rack.
 pub mod cutting;
+/// What other choices of stock would cost.
+pub mod choices;
 /// Why no plan costs less, checkable without searching.
 pub mod proof;
 /// A verifier of finished plans that shares no code with the solvers.
@@ -75,12 +77,35 @@ impl Budget {
 /// What a search knows when it asks its [`Watch`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Progress {
+    /// Which of a job's problems, in the order of its plans; nought for a problem on its own.
+    pub problem: usize,
     pub work: u64,
     pub budget: u64,
     /// The net cost of the best plan so far.
     pub net_cost: Option<Money>,
     /// What no plan can undercut, as proven so far.
     pub lower_bound: Option<Money>,
+}
+
+impl Progress {
+    /// How much of the work allowed is done, 0 to 1.
+    pub fn share(&self) -> f64 {
+        if self.budget == 0 { 1.0 } else { (self.work as f64 / self.budget as f64).min(1.0) }
+    }
+
+    /// The same in whole per cent.
+    pub fn percent(&self) -> u32 {
+        (self.share() * 100.0) as u32
+    }
+
+    /// How far the best plan may be above the bound, as a share of its cost; `None` while either is missing.
+    pub fn gap(&self) -> Option<f64> {
+        let ([net, bound], nought) = ([self.net_cost?.0, self.lower_bound?.0], Decimal::ZERO);
+        if net == bound {
+            return Some(0.0);
+        }
+        (net - bound).max(nought).checked_div(net.abs()).and_then(|share| f64::try_from(share).ok())
+    }
 }
 
 /// Asked every few thousand units of work; a `Break` ends the search with the best plan so far.

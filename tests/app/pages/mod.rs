@@ -2,6 +2,7 @@
 
 mod customer;
 mod jobs;
+mod plans;
 mod rates;
 mod sweep;
 mod wrong;
@@ -19,7 +20,11 @@ pub type Fields = Vec<(String, String)>;
 
 impl Desk {
     pub async fn open() -> Self {
-        let site = shop_site().await;
+        Self::at(shop_site().await).await
+    }
+
+    /// At a site of one's own.
+    pub async fn at(site: Site) -> Self {
         let answer = Ask::form("/name", &[("your_name", "Mara"), ("back", "/")]).of(&site).await;
         answer.assert_redirect();
         let cookie = answer.cookies();

@@ -25,6 +25,14 @@ impl Waste {
         if self.stock.0 == 0 { 0.0 } else { self.parts.0 as f64 / self.stock.0 as f64 }
     }
 
+    /// Shares of the stock in the order parts, kerf, trim, scrap, kept; all nought where no stock is used.
+    pub fn shares(&self) -> [f64; 5] {
+        if self.stock.0 == 0 {
+            return [0.0; 5];
+        }
+        [self.parts, self.kerf, self.trim, self.scrap, self.kept].map(|part| part.0 as f64 / self.stock.0 as f64)
+    }
+
     /// The split of an answer's plan; ids that the problem does not know count for nothing.
     pub fn of(problem: &Problem, answer: &Answer) -> Self {
         let mut total = Self::default();

@@ -5,7 +5,7 @@ use rust_decimal::{Decimal, RoundingStrategy};
 use super::{BarCutting, Cutting, SheetCutting, Source, metres};
 use crate::domain::{
     measure::{Length, Money, Tenths},
-    nesting::{Budget, Watch, bars, check, panels},
+    nesting::{Budget, Progress, Watch, bars, check, panels},
     shop::{Goods, Rack, ShopBook, Stocked},
     steel::{Section, SectionKind, SheetMaterial},
     trailer::{BarDemand, CutPlane, EndCut, Grain, LongPoint, SheetDemand, TakeOff},
@@ -13,9 +13,16 @@ use crate::domain::{
 
 /// Plans the cutting of `count` identical trailers. The budget is for each problem.
 pub fn plan(take_off: &TakeOff, count: u32, book: &ShopBook, rack: &Rack, budget: Budget, watch: Watch<'_>) -> Cutting {
-    let bars = take_off.bars.iter().map(|demand| plan_bars(demand, count, book, rack, budget, &mut *watch)).collect();
-    let sheets =
-        take_off.sheets.iter().map(|demand| plan_sheets(demand, count, book, rack, budget, &mut *watch)).collect();
+    let mut bars = Vec::with_capacity(take_off.bars.len());
+    for (problem, demand) in take_off.bars.iter().enumerate() {
+        let mut numbered = |at: Progress| watch(Progress { problem, ..at });
+        bars.push(plan_bars(demand, count, book, rack, budget, &mut numbered));
+    }
+    let mut sheets = Vec::with_capacity(take_off.sheets.len());
+    for (nth, demand) in take_off.sheets.iter().enumerate() {
+        let mut numbered = |at: Progress| watch(Progress { problem: take_off.bars.len() + nth, ..at });
+        sheets.push(plan_sheets(demand, count, book, rack, budget, &mut numbered));
+    }
     Cutting { bars, sheets, full: budget.units() >= Budget::full().units() }
 }
 

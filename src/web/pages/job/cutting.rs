@@ -1,20 +1,23 @@
 //! The cutting plans: bars and sheets drawn to scale, the saw list, and how good the plans are.
 
 use askama::Template;
-use axum::{Router, extract::State, response::Response, routing::get};
+use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
 
 use super::{
-    Head, Tab, unbuilt,
+    Head, Tab,
+    desk::Desk,
+    revision, unbuilt,
     view::{Drawing, Figure},
 };
 use crate::{
-    documents::{bar_picture, sheet_picture},
+    documents::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture},
     domain::{
         estimate::Estimate,
         measure::{Money, Tenths},
         nesting::{
-            Status, Stopped, Ties, Unplaced,
+            Status, Stopped, Ties, Unplaced, bars,
             cutting::{BarCutting, SheetCutting},
+            panels,
         },
         trailer::EndCut,
     },
@@ -22,8 +25,8 @@ use crate::{
     web::{
         AppState, Result,
         extract::Path,
-        frame::Frame,
-        paths,
+        frame::{Frame, Room},
+        pages, paths,
         show::{Both, Show},
     },
 };
@@ -34,7 +37,10 @@ pub struct Page {
     frame: Frame,
     head: Head,
     figures: Vec<Figure>,
+    /// Which plans: a preview of the job as it is, or those of a revision.
+    of: String,
     budget_says: &'static str,
+    choices: String,
     bars: Vec<Plan>,
     sheets: Vec<Plan>,
     cuts: Vec<Sawn>,
@@ -47,8 +53,36 @@ struct Plan {
     status_kind: &'static str,
     status: &'static str,
     says: String,
+    /// What the saw is set to: kerf, trim, what is kept.
+    saw: String,
     unplaced: Vec<String>,
-    drawings: Vec<Drawing>,
+    /// Where the stock goes: a bar, and words with their shares.
+    waste: Option<Drawing>,
+    shares: Vec<(&'static str, String)>,
+    pieces: Vec<Piece>,
+    /// Where what is bought is overruled by hand: the key of its price line.
+    key: String,
+}
+
+/// A bar or a sheet, drawn, with what is done at the saw in order.
+struct Piece {
+    drawing: Drawing,
+    stops: Vec<StopRow>,
+    fences: Vec<FenceRow>,
+}
+
+struct StopRow {
+    mark: String,
+    length: String,
+    stop: String,
+    cut: String,
+    lies: &'static str,
+}
+
+struct FenceRow {
+    piece: String,
+    way: &'static str,
+    fence: String,
 }
 
 /// A row of the saw list.
@@ -71,11 +105,28 @@ struct PanelRow {
 }
 
 pub(super) fn router() -> Router<AppState> {
-    Router::new().route(paths::CUTTING, get(show))
+    Router::new().route(paths::CUTTING, get(show)).route(paths::REVISION_CUTTING, get(frozen))
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     unbuilt::results(&state, frame, job, Tab::Cutting, Page::of).await
+}
+
+/// The frozen plans of a revision, for the saw.
+async fn frozen(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let quote = revision::thawed(&revision::find(&state, job, number).await?)?;
+    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+    let page = Page {
+        of: format!("Revision {number}"),
+        choices: paths::of_revision(paths::REVISION_CHOICES, &job, &number),
+        ..Page::of(frame.at(Room::Jobs), desk.head(Tab::Revisions), &quote.estimate, &show)
+    };
+    pages::page(StatusCode::OK, &page)
 }
 
 impl Page {
@@ -93,6 +144,8 @@ impl Page {
             figure("pieces", "Pieces sawn", estimate.take_off.pieces().to_string(), "for one trailer"),
         ];
         Self {
+            of: "A plan of the job as it is now".into(),
+            choices: paths::of_job(paths::CHOICES, &head.job),
             frame,
             head,
             figures,
@@ -104,7 +157,7 @@ impl Page {
             bars: cutting.bars.iter().enumerate().map(|(at, plan)| Plan::of_bars(at, plan, show)).collect(),
             sheets: cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show)).collect(),
             cuts: sawn(estimate, show),
-            panels: panels(estimate, show),
+            panels: panel_rows(estimate, show),
         }
     }
 }
@@ -125,7 +178,7 @@ impl Plan {
         let title = format!("{} {}", cutting.section, cutting.grade);
         let answer = match &cutting.answer {
             Ok(answer) => answer,
-            Err(fault) => return Self::none(title, fault),
+            Err(fault) => return Self::none(title, cutting.key(), fault),
         };
         let told = Told {
             status: answer.status,
@@ -136,18 +189,34 @@ impl Plan {
             unplaced: &answer.unplaced,
             notes: &answer.notes,
         };
-        let drawings = answer.plan.iter().enumerate().map(|(nth, bar)| {
+        let pieces = answer.plan.iter().enumerate().map(|(nth, bar)| {
             let drawing = bar_picture(&cutting.problem, bar, show.units);
-            Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("bar-{at}-{nth}")) }
+            Piece {
+                drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("bar-{at}-{nth}")) },
+                stops: stops(&cutting.problem, bar).iter().map(|stop| StopRow::of(stop, show)).collect(),
+                fences: Vec::new(),
+            }
         });
-        Self::told(title, &told, counted(answer.bars, "bar"), drawings.collect(), show)
+        let problem = &cutting.problem;
+        let size = |length: Tenths| show.length(length.mm()).main;
+        let plan = Self {
+            saw: format!(
+                "Kerf {}, end trim {}; remainders from {} go to the rack.",
+                size(problem.kerf),
+                size(problem.end_trim),
+                size(problem.keep_offcut)
+            ),
+            pieces: pieces.collect(),
+            ..Self::told(title, cutting.key(), &told, counted(answer.bars, "bar"), show)
+        };
+        plan.with_waste(bars::Waste::of(problem, answer).shares(), &format!("bar-waste-{at}"), show)
     }
 
     fn of_sheets(at: usize, cutting: &SheetCutting, show: &Show) -> Self {
         let title = format!("{} {}", cutting.material.label(), show.length(cutting.thickness.mm()).main);
         let answer = match &cutting.answer {
             Ok(answer) => answer,
-            Err(fault) => return Self::none(title, fault),
+            Err(fault) => return Self::none(title, cutting.key(), fault),
         };
         let told = Told {
             status: answer.status,
@@ -158,25 +227,58 @@ impl Plan {
             unplaced: &answer.unplaced,
             notes: &answer.notes,
         };
-        let drawings = answer.plan.iter().enumerate().map(|(nth, sheet)| {
+        let pieces = answer.plan.iter().enumerate().map(|(nth, sheet)| {
             let drawing = sheet_picture(&cutting.problem, sheet, show.units);
-            Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("sheet-{at}-{nth}")) }
+            Piece {
+                drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("sheet-{at}-{nth}")) },
+                stops: Vec::new(),
+                fences: fences(sheet).iter().map(|fence| FenceRow::of(fence, show)).collect(),
+            }
         });
-        Self::told(title, &told, counted(answer.sheets, "sheet"), drawings.collect(), show)
+        let problem = &cutting.problem;
+        let size = |length: Tenths| show.length(length.mm()).main;
+        let plan = Self {
+            saw: format!(
+                "Kerf {}, edge trim {}; remainders from {} × {} go to the rack.",
+                size(problem.kerf),
+                size(problem.edge_trim),
+                size(problem.keep_offcut[0]),
+                size(problem.keep_offcut[1])
+            ),
+            pieces: pieces.collect(),
+            ..Self::told(title, cutting.key(), &told, counted(answer.sheets, "sheet"), show)
+        };
+        plan.with_waste(panels::Waste::of(problem, answer).shares(), &format!("sheet-waste-{at}"), show)
     }
 
-    fn none(title: String, fault: &str) -> Self {
+    fn with_waste(mut self, shares: [f64; 5], id: &str, show: &Show) -> Self {
+        if self.pieces.is_empty() {
+            return self;
+        }
+        let words = ["parts", "kerf", "trim", "scrap", "kept"];
+        self.shares = words.into_iter().zip(shares.map(|share| show.share(share))).collect();
+        let told: Vec<String> = self.shares.iter().map(|(words, share)| format!("{words} {share}")).collect();
+        let drawing = waste_picture(shares, format!("{}.", told.join(", ")));
+        self.waste = Some(Drawing { shows: drawing.title.clone(), svg: drawing.svg(id) });
+        self
+    }
+
+    fn none(title: String, key: String, fault: &str) -> Self {
         Self {
             title,
             status_kind: "fails",
             status: "no plan",
             says: String::new(),
+            saw: String::new(),
             unplaced: vec![format!("There is no plan: {fault}.")],
-            drawings: Vec::new(),
+            waste: None,
+            shares: Vec::new(),
+            pieces: Vec::new(),
+            key,
         }
     }
 
-    fn told(title: String, told: &Told<'_>, used: String, drawings: Vec<Drawing>, show: &Show) -> Self {
+    fn told(title: String, key: String, told: &Told<'_>, used: String, show: &Show) -> Self {
         let (status_kind, status) = match told.status {
             Status::Optimal => ("holds", "proven: no plan costs less"),
             Status::Feasible => ("close", "a plan, not proven the best"),
@@ -184,11 +286,18 @@ impl Plan {
             Status::Undecided => ("unknown", "no plan found in the work allowed"),
         };
         let mut says = vec![used];
-        if let [Some(net), Some(bound)] = told.costs {
-            says.push(format!("Net cost {}; no plan can cost less than {}.", show.money(net), show.money(bound)));
-        }
-        if let (Status::Feasible, Some(gap)) = (told.status, told.gap) {
-            says.push(format!("At most {} above the best.", show.share(gap)));
+        match (told.status, told.costs, told.gap) {
+            (Status::Optimal, [Some(net), _], _) => says.push(format!(
+                "It costs {} net of what goes back to the rack. From this stock, with this saw, no other plan can cost less.",
+                show.money(net)
+            )),
+            (_, [Some(net), Some(bound)], Some(gap)) => says.push(format!(
+                "It costs {} net of what goes back to the rack. A cheaper plan may exist, but none below {}: at most {} could be saved.",
+                show.money(net),
+                show.money(bound),
+                show.share(gap)
+            )),
+            _ => {}
         }
         if told.ties == Ties::Searched && told.status == Status::Optimal {
             says.push("Among plans of equal cost the handiest was searched for, not proven.".into());
@@ -198,7 +307,50 @@ impl Plan {
         }
         says.extend(told.notes.iter().cloned());
         let unplaced = told.unplaced.iter().map(|part| format!("{} × {}: {}", part.quantity, part.part, part.why));
-        Self { title, status_kind, status, says: says.join(" "), unplaced: unplaced.collect(), drawings }
+        Self {
+            title,
+            status_kind,
+            status,
+            says: says.join(" "),
+            saw: String::new(),
+            unplaced: unplaced.collect(),
+            waste: None,
+            shares: Vec::new(),
+            pieces: Vec::new(),
+            key,
+        }
+    }
+}
+
+impl StopRow {
+    fn of(stop: &Stop, show: &Show) -> Self {
+        Self {
+            mark: stop.mark.clone(),
+            length: show.length(stop.length_mm).main,
+            stop: show.length(stop.stop_mm).main,
+            cut: if stop.angle_deg == 0.0 {
+                "square".to_owned()
+            } else {
+                format!("{}°", show.number(stop.angle_deg, 1))
+            },
+            lies: match (stop.lies.turned, stop.lies.flipped, stop.lies.shares_next) {
+                (_, _, true) => "one cut with the next",
+                (_, true, false) => "turned over",
+                (true, false, false) => "end for end",
+                (false, false, false) => "",
+            },
+        }
+    }
+}
+
+impl FenceRow {
+    fn of(fence: &Fence, show: &Show) -> Self {
+        let [length, width] = fence.piece_mm.map(|mm| show.length(mm).main);
+        Self {
+            piece: format!("{length} × {width}"),
+            way: if fence.across { "across" } else { "along" },
+            fence: show.length(fence.fence_mm).main,
+        }
     }
 }
 
@@ -220,7 +372,7 @@ fn sawn(estimate: &Estimate, show: &Show) -> Vec<Sawn> {
     rows.collect()
 }
 
-fn panels(estimate: &Estimate, show: &Show) -> Vec<PanelRow> {
+fn panel_rows(estimate: &Estimate, show: &Show) -> Vec<PanelRow> {
     let rows = estimate.take_off.sheets.iter().flat_map(|demand| {
         demand.parts.iter().map(move |part| PanelRow {
             mark: part.id.clone(),

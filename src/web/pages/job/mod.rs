@@ -9,12 +9,16 @@ mod keep;
 /// What need, trailer and price have in common: a part of the spec as a form.
 mod spec_form;
 
+/// What other choices of stock would cost.
+pub mod choices;
 pub mod cutting;
 pub mod hours;
 pub mod need;
 pub mod overview;
 pub mod overrule;
 pub mod parts;
+/// How far the plan of a revision is.
+pub mod plan;
 pub mod price;
 pub mod revision;
 pub mod revisions;
@@ -46,6 +50,8 @@ pub(super) fn router() -> Router<AppState> {
         .merge(overrule::router())
         .merge(revisions::router())
         .merge(revision::router())
+        .merge(plan::router())
+        .merge(choices::router())
 }
 
 /// The mark of a stage, as the style sheet knows it.

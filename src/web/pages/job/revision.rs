@@ -155,7 +155,7 @@ async fn revoke(
     Ok(see_other(&paths::of_revision(paths::REVISION, &job, &number), &actor))
 }
 
-async fn find(state: &AppState, job: JobId, number: u32) -> Result<Revision> {
+pub(super) async fn find(state: &AppState, job: JobId, number: u32) -> Result<Revision> {
     let heads = state.store.revisions(job).await?;
     let head = heads.iter().find(|head| head.number == number).ok_or(NONE)?;
     state.store.revision(head.id).await?.ok_or(NONE)

@@ -1,36 +1,36 @@
 //! Issuing a revision, and the list of those that were issued.
 
-use std::{
-    ops::ControlFlow,
-    time::{Duration, Instant},
-};
+use std::{sync::Arc, time::Duration};
 
 use askama::Template;
 use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use jiff::civil::Date;
 
-use super::{Head, Tab, desk::Desk, price::gap, unbuilt::built, view::Gap};
+use super::{Head, Tab, desk::Desk, plan, price::gap, unbuilt::built, view::Gap};
 use crate::{
     domain::{
         estimate::{Estimate, estimate},
         issued::IssuedQuote,
-        nesting::{Progress, Stopped},
         pricing::dates::valid_until,
-        shop::Rack,
-        trailer::SpecFaults,
+        shop::{Rack, ShopBook},
+        trailer::Spec,
     },
-    storage::{By, DecisionKind, Issued, JobId, NewRevision, RevisionHead},
+    storage::{By, DecisionKind, Issued, JobId, NewRevision, RevisionHead, VariantId, Version},
     web::{
         AppState, Error, Result, clock,
         extract::Path,
         form::Form,
         frame::{Frame, Room},
         pages, paths,
+        planning::{Busy, Outcome, Task},
         session::see_other,
     },
 };
 
-/// How long all the plans of a revision may take together: below the time that an answer may take.
-const LONGEST_SEARCH: Duration = Duration::from_secs(22);
+/// A plan that ends within this time is answered at once, without a page of its own.
+const QUICK: Duration = Duration::from_millis(1200);
+pub(super) const CHANGED: &str =
+    "Somebody changed need, design or offer at this moment: look at the price again, then issue.";
 
 #[derive(Template)]
 #[template(path = "web/job/revisions.html")]
@@ -43,6 +43,8 @@ pub struct Page {
     /// Versions of need and design that the page was shown with.
     version: String,
     revisions: Vec<Row>,
+    /// The address of the plan that is being made, and who asked for it.
+    running: Option<(String, String)>,
 }
 
 struct Row {
@@ -66,7 +68,8 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
     }
 }
 
-/// Works everything out again with the full budget, and freezes it.
+/// Has everything worked out again with the full budget, and freezes it. What is quick is answered at once; what takes longer has a page
+/// that shows how far it is.
 async fn issue(
     State(state): State<AppState>,
     frame: Frame,
@@ -74,63 +77,105 @@ async fn issue(
     mut form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let Ok(estimate) = in_full(&state, &desk).await? else {
-        return built(&desk, &frame, Tab::Revisions)
-            .await?
-            .map_or_else(Ok, |_| Err(Error::internal("a spec that cannot be built was built")));
+    let preview = match built(&desk, &frame, Tab::Revisions).await? {
+        Ok(estimate) => estimate,
+        Err(unbuilt) => return Ok(unbuilt),
     };
     if !form.value("version").is_empty() && form.value("version") != version(&desk) {
         form.wrong_altogether(
             "Need, design or offer were changed since this page was opened: look at the price again, then issue.",
         );
     }
-    if !estimate.blocks().is_empty() {
-        form.wrong_altogether("The revision was not issued: what stands in the way is listed below.");
-    }
     let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
-        return render(&state, frame, &desk, form, &estimate, StatusCode::UNPROCESSABLE_ENTITY).await;
+        return render(&state, frame, &desk, form, &preview, StatusCode::UNPROCESSABLE_ENTITY).await;
     };
-    let body = serde_json::to_value(IssuedQuote::freeze(&estimate, &desk.shop)).map_err(Error::internal)?;
-    let new = NewRevision {
-        job,
+    let asked = Asked {
+        spec: desk.spec(),
+        shop: desk.shop.clone(),
+        today: desk.today,
         need: desk.job.version,
         variant: (desk.variant.id, desk.variant.version),
-        price: estimate.build_up.total(),
-        body: &body,
-        valid_until: valid_until(desk.today, &desk.shop.policy),
-        program: &estimate.program,
+        by: actor.signature(),
     };
-    match state.store.issue(&new, By { who: &actor.signature(), at: clock::now() }).await? {
-        Issued::Done { number, .. } => Ok(see_other(&paths::of_revision(paths::REVISION, &job, &number), &actor)),
-        Issued::Missing => Err(Error::NotFound("There is no such job.")),
-        Issued::Changed => {
-            form.wrong_altogether(
-                "Somebody changed need, design or offer at this moment: look at the price again, then issue.",
-            );
-            render(&state, frame, &desk, form, &estimate, StatusCode::CONFLICT).await
+    let problems = plan::problems(&preview.cutting, &desk.show);
+    let work = {
+        let state = state.clone();
+        move |task| async move {
+            make(&state, &task, asked).await.unwrap_or_else(|fault| {
+                tracing::error!(%fault, "a revision could not be issued");
+                Outcome::Failed
+            })
         }
-        Issued::Refused(refused) => {
-            form.wrong_altogether(format!("{refused}."));
+    };
+    let task = match state.planning.start(job, actor.name().to_owned(), problems, work) {
+        Ok(task) => task,
+        Err(Busy::Job(task)) => return Ok(see_other(&paths::of_plan(paths::PLAN, &job, &task.id), &actor)),
+        Err(Busy::Server) => {
+            form.wrong_altogether(
+                "Other revisions are being planned at this moment, as many as go at once. Nothing was issued: try again in a moment.",
+            );
+            return render(&state, frame, &desk, form, &preview, StatusCode::SERVICE_UNAVAILABLE).await;
+        }
+    };
+    match task.ended_within(QUICK).await {
+        Some(Outcome::Issued(number)) => Ok(see_other(&paths::of_revision(paths::REVISION, &job, &number), &actor)),
+        Some(Outcome::Blocked(estimate)) => {
+            form.wrong_altogether("The revision was not issued: what stands in the way is listed below.");
             render(&state, frame, &desk, form, &estimate, StatusCode::UNPROCESSABLE_ENTITY).await
         }
+        Some(Outcome::Changed(estimate)) => {
+            form.wrong_altogether(CHANGED);
+            render(&state, frame, &desk, form, &estimate, StatusCode::CONFLICT).await
+        }
+        Some(Outcome::Refused(estimate, why)) => {
+            form.wrong_altogether(format!("{why}."));
+            render(&state, frame, &desk, form, &estimate, StatusCode::UNPROCESSABLE_ENTITY).await
+        }
+        Some(Outcome::Failed) => Err(Error::internal("a revision could not be issued")),
+        Some(Outcome::CutShort(_)) | None => Ok(see_other(&paths::of_plan(paths::PLAN, &job, &task.id), &actor)),
     }
 }
 
-/// The estimate with the full budget; a search that the clock cut short says so, and then blocks the issue.
-async fn in_full(state: &AppState, desk: &Desk) -> Result<Result<Estimate, SpecFaults>> {
-    let (spec, shop, budget) = (desk.spec(), desk.shop.clone(), state.issue_budget);
-    let work = move || {
-        let started = Instant::now();
-        let mut watch = |_: Progress| {
-            if started.elapsed() < LONGEST_SEARCH {
-                ControlFlow::Continue(())
-            } else {
-                ControlFlow::Break(Stopped::Time)
-            }
-        };
-        estimate(&spec, &shop, &Rack::default(), budget, &mut watch)
+/// What a revision is made from: the state of the moment at which it was asked for.
+struct Asked {
+    spec: Spec,
+    shop: Arc<ShopBook>,
+    today: Date,
+    need: Version,
+    variant: (VariantId, Version),
+    by: String,
+}
+
+/// Plans, checks and freezes. A plan that was cancelled or timed out is never issued.
+async fn make(state: &AppState, task: &Arc<Task>, asked: Asked) -> Result<Outcome> {
+    let work = {
+        let (task, spec, shop, budget) = (task.clone(), asked.spec, asked.shop.clone(), state.issue_budget);
+        move || estimate(&spec, &shop, &Rack::default(), budget, &mut |at| task.look(at)).map(Arc::new)
     };
-    tokio::task::spawn_blocking(work).await.map_err(Error::internal)
+    let worked = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
+    let estimate = worked.map_err(|_| Error::internal("a spec that could be built can no longer be built"))?;
+    if let Some(why) = task.cut_short() {
+        return Ok(Outcome::CutShort(why));
+    }
+    if !estimate.blocks().is_empty() {
+        return Ok(Outcome::Blocked(estimate));
+    }
+    let body = serde_json::to_value(IssuedQuote::freeze(&estimate, &asked.shop)).map_err(Error::internal)?;
+    let new = NewRevision {
+        job: task.job,
+        need: asked.need,
+        variant: asked.variant,
+        price: estimate.build_up.total(),
+        body: &body,
+        valid_until: valid_until(asked.today, &asked.shop.policy),
+        program: &estimate.program,
+    };
+    Ok(match state.store.issue(&new, By { who: &asked.by, at: clock::now() }).await? {
+        Issued::Done { number, .. } => Outcome::Issued(number),
+        Issued::Missing => Outcome::Refused(estimate, "There is no such job any more".into()),
+        Issued::Changed => Outcome::Changed(estimate),
+        Issued::Refused(refused) => Outcome::Refused(estimate, refused.to_string()),
+    })
 }
 
 fn version(desk: &Desk) -> String {
@@ -158,6 +203,10 @@ async fn render(
         next_number: heads.first().map_or(1, |head| head.number.saturating_add(1)),
         version: version(desk),
         revisions,
+        running: state
+            .planning
+            .running(desk.job.id)
+            .map(|task| (paths::of_plan(paths::PLAN, &task.job, &task.id), task.by.clone())),
     };
     pages::page(status, &page)
 }
@@ -192,7 +241,7 @@ pub async fn answer(state: &AppState, desk: &Desk, head: &RevisionHead) -> Resul
 }
 
 /// Why it cannot be issued, each with where it can be mended.
-fn blocks(desk: &Desk, estimate: &Estimate) -> Vec<Gap> {
+pub(super) fn blocks(desk: &Desk, estimate: &Estimate) -> Vec<Gap> {
     let job = &desk.job.id;
     let mut blocks = Vec::new();
     if estimate.spec.need.loads.is_empty() {

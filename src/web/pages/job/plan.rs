@@ -1,0 +1,191 @@
+//! How far the plan of a revision is while it is being made, and what became of it.
+
+use std::time::Duration;
+
+use askama::Template;
+use axum::{
+    Router,
+    extract::State,
+    http::{HeaderMap, StatusCode},
+    response::{IntoResponse, Redirect, Response},
+    routing::{get, post},
+};
+
+use super::{Head, Tab, desk::Desk, revisions, view::Gap};
+use crate::{
+    domain::{
+        measure::Money,
+        nesting::{Progress, Stopped, cutting::Cutting},
+    },
+    storage::JobId,
+    web::{
+        AppState, Result,
+        extract::Path,
+        frame::{Frame, Room},
+        pages, paths,
+        planning::{Outcome, Planned, Task},
+        show::Show,
+    },
+};
+
+/// A cancelled search ends at its next look at the clock, some milliseconds on.
+const CANCEL_WITHIN: Duration = Duration::from_secs(2);
+
+#[derive(Template)]
+#[template(path = "web/job/plan.html")]
+pub struct Page {
+    frame: Frame,
+    head: Head,
+    path: String,
+    cancel: String,
+    by: String,
+    rows: Vec<Row>,
+    /// What became of it; none while it runs.
+    ended: Option<Ended>,
+}
+
+struct Ended {
+    kind: &'static str,
+    title: &'static str,
+    says: String,
+    blocks: Vec<Gap>,
+}
+
+/// One section or sheet.
+struct Row {
+    title: String,
+    parts: u32,
+    net: String,
+    bound: String,
+    gap: String,
+    /// Share of the work allowed, 0 to 100, for the bar; and in words.
+    used: u32,
+    state: String,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new().route(paths::PLAN, get(show)).route(paths::PLAN_CANCEL, post(cancel))
+}
+
+/// What is planned, in the order of the plans.
+pub(super) fn problems(cutting: &Cutting, show: &Show) -> Vec<Planned> {
+    let bars = cutting.bars.iter().map(|bars| Planned {
+        title: format!("{} {}", bars.section, bars.grade),
+        parts: bars.problem.parts.iter().map(|part| part.quantity).fold(0, u32::saturating_add),
+    });
+    let sheets = cutting.sheets.iter().map(|sheets| Planned {
+        title: format!("{} {}", sheets.material.label(), show.length(sheets.thickness.mm()).main),
+        parts: sheets.problem.parts.iter().map(|part| part.quantity).fold(0, u32::saturating_add),
+    });
+    bars.chain(sheets).collect()
+}
+
+async fn show(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, id)): Path<(JobId, i64)>,
+    headers: HeaderMap,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let task = state.planning.task(job, id);
+    let outcome = task.as_ref().and_then(|task| task.outcome());
+    // Straight on to the revision; the script does not follow a redirect to another page by itself.
+    if let Some(Outcome::Issued(number)) = &outcome {
+        let revision = paths::of_revision(paths::REVISION, &job, number);
+        return Ok(if headers.contains_key("hx-request") {
+            [("hx-redirect", revision)].into_response()
+        } else {
+            Redirect::to(&revision).into_response()
+        });
+    }
+    let ended = match (&task, outcome) {
+        (Some(_), outcome) => outcome.map(|outcome| ended(&desk, outcome)),
+        (None, _) => Some(Ended::plain(
+            "caution",
+            "This plan is no longer known",
+            "The program was started again meanwhile, or it is long ago. A plan that was still being made was not issued; \
+             what was issued is listed under Revisions.",
+        )),
+    };
+    let page = Page {
+        frame: frame.at(Room::Jobs),
+        head: desk.head(Tab::Revisions),
+        path: paths::of_plan(paths::PLAN, &job, &id),
+        cancel: paths::of_plan(paths::PLAN_CANCEL, &job, &id),
+        by: task.as_ref().map(|task| task.by.clone()).unwrap_or_default(),
+        rows: task.as_ref().map(|task| rows(task, &desk.show)).unwrap_or_default(),
+        ended,
+    };
+    pages::page(StatusCode::OK, &page)
+}
+
+async fn cancel(State(state): State<AppState>, Path((job, id)): Path<(JobId, i64)>) -> Result<Response> {
+    if let Some(task) = state.planning.task(job, id) {
+        task.cancel();
+        task.ended_within(CANCEL_WITHIN).await;
+    }
+    Ok(Redirect::to(&paths::of_plan(paths::PLAN, &job, &id)).into_response())
+}
+
+impl Ended {
+    fn plain(kind: &'static str, title: &'static str, says: impl Into<String>) -> Self {
+        Self { kind, title, says: says.into(), blocks: Vec::new() }
+    }
+}
+
+fn ended(desk: &Desk, outcome: Outcome) -> Ended {
+    const NOTHING: &str = "Nothing was issued";
+    match outcome {
+        Outcome::Issued(number) => {
+            Ended::plain("holds", "The revision is issued", format!("Revision {number} is frozen with its plans."))
+        }
+        Outcome::CutShort(Stopped::Cancelled) => Ended::plain(
+            "plain",
+            NOTHING,
+            "The plan was cancelled. Need, design and offer are as they were: try again when you like.",
+        ),
+        Outcome::CutShort(_) => Ended::plain(
+            "caution",
+            NOTHING,
+            "The plan took too long and was ended by the clock; such a plan is not issued. Please try again when the computer has less to do.",
+        ),
+        Outcome::Blocked(estimate) => Ended {
+            blocks: revisions::blocks(desk, &estimate),
+            ..Ended::plain("fails", NOTHING, "The plans are made, but this stands in the way:")
+        },
+        Outcome::Changed(_) => Ended::plain("caution", NOTHING, revisions::CHANGED),
+        Outcome::Refused(_, why) => Ended::plain("fails", NOTHING, format!("{why}.")),
+        Outcome::Failed => {
+            Ended::plain("fails", NOTHING, "Something went wrong here; it is in the log. Please try again.")
+        }
+    }
+}
+
+fn rows(task: &Task, show: &Show) -> Vec<Row> {
+    let (seen, ended) = (task.seen(), task.outcome().is_some());
+    let last = seen.last().map(|at| at.problem);
+    let row = |(at, planned): (usize, &Planned)| {
+        let progress = seen.iter().find(|progress| progress.problem == at);
+        let state = match progress {
+            Some(progress) if !ended && last == Some(at) => {
+                format!("{} of the work allowed", show.share(progress.share()))
+            }
+            Some(_) => "done".to_owned(),
+            None if last.is_some_and(|last| last > at) => "done".to_owned(),
+            None => "waits".to_owned(),
+        };
+        let money = |of: fn(&Progress) -> Option<Money>| {
+            progress.and_then(of).map_or_else(|| "none yet".to_owned(), |amount| show.money(amount))
+        };
+        Row {
+            title: planned.title.clone(),
+            parts: planned.parts,
+            net: money(|progress| progress.net_cost),
+            bound: money(|progress| progress.lower_bound),
+            gap: progress.and_then(Progress::gap).map_or_else(String::new, |gap| show.share(gap)),
+            used: progress.map_or(0, |progress| progress.percent()),
+            state,
+        }
+    };
+    task.problems.iter().enumerate().map(row).collect()
+}

@@ -1,0 +1,245 @@
+//! Plans that are being made with the full budget. A plan belongs to the server, not to the request that asked for it: whoever closes the
+//! page finds it again, and anybody may cancel it. A restart forgets what runs; nothing is issued then.
+
+use std::{
+    collections::BTreeMap,
+    fmt,
+    future::Future,
+    ops::ControlFlow,
+    sync::{
+        Arc, Mutex, MutexGuard, PoisonError,
+        atomic::{AtomicBool, Ordering},
+    },
+    time::{Duration, Instant},
+};
+
+use tokio::sync::watch;
+
+use super::clock;
+use crate::{
+    domain::{
+        estimate::Estimate,
+        nesting::{Progress, Stopped},
+    },
+    storage::JobId,
+};
+
+/// The clock that ends a search which its budget does not: far beyond what any plan takes.
+const LONGEST_SEARCH: Duration = Duration::from_secs(300);
+/// More plans than this at once would slow down everybody's pages.
+const MOST_RUNNING: usize = 2;
+/// So many ended plans are remembered, so that a page left open can still say what became of its plan.
+const MOST_KEPT: usize = 64;
+
+/// The plans that run and those that ended lately.
+#[derive(Debug, Default)]
+pub struct Planning {
+    tasks: Mutex<BTreeMap<i64, Arc<Task>>>,
+}
+
+/// The making of one revision.
+pub struct Task {
+    pub id: i64,
+    pub job: JobId,
+    /// Who asked for it.
+    pub by: String,
+    /// What is planned, in the order of the plans.
+    pub problems: Vec<Planned>,
+    started: Instant,
+    cancelled: AtomicBool,
+    seen: Mutex<Vec<Progress>>,
+    outcome: watch::Sender<Option<Outcome>>,
+}
+
+/// One cutting problem of a task.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    pub title: String,
+    pub parts: u32,
+}
+
+/// What became of a task.
+#[derive(Clone, Debug)]
+pub enum Outcome {
+    Issued(u32),
+    /// Cancelled or timed out: not issued.
+    CutShort(Stopped),
+    /// The plans are made, but something stands in the way of issuing.
+    Blocked(Arc<Estimate>),
+    /// Somebody changed need, design or offer meanwhile.
+    Changed(Arc<Estimate>),
+    Refused(Arc<Estimate>, String),
+    /// Our fault; it is in the log.
+    Failed,
+}
+
+/// Why no task was started.
+#[derive(Debug)]
+pub enum Busy {
+    /// This job is being issued already.
+    Job(Arc<Task>),
+    /// As many as may run do.
+    Server,
+}
+
+impl Planning {
+    /// Starts what `work` does unless this job, or too much else, is being planned.
+    pub fn start<F>(
+        &self,
+        job: JobId,
+        by: String,
+        problems: Vec<Planned>,
+        work: impl FnOnce(Arc<Task>) -> F,
+    ) -> Result<Arc<Task>, Busy>
+    where
+        F: Future<Output = Outcome> + Send + 'static,
+    {
+        let mut tasks = lock(&self.tasks);
+        let running: Vec<&Arc<Task>> = tasks.values().filter(|task| task.outcome().is_none()).collect();
+        if let Some(task) = running.iter().find(|task| task.job == job) {
+            return Err(Busy::Job(Arc::clone(task)));
+        }
+        if running.len() >= MOST_RUNNING {
+            return Err(Busy::Server);
+        }
+        // Ids of an earlier run of the server never come again: they are moments.
+        let now = clock::now().as_millisecond();
+        let id = tasks.last_key_value().map_or(now, |(last, _)| now.max(last.saturating_add(1)));
+        let task = Arc::new(Task {
+            id,
+            job,
+            by,
+            problems,
+            started: Instant::now(),
+            cancelled: AtomicBool::new(false),
+            seen: Mutex::default(),
+            outcome: watch::Sender::new(None),
+        });
+        while tasks.len() >= MOST_KEPT {
+            let Some(oldest) = tasks.iter().find(|(_, task)| task.outcome().is_some()).map(|(id, _)| *id) else {
+                break;
+            };
+            tasks.remove(&oldest);
+        }
+        tasks.insert(id, Arc::clone(&task));
+        let (running, ends) = (tokio::spawn(work(Arc::clone(&task))), Arc::clone(&task));
+        tokio::spawn(async move {
+            let outcome = running.await.unwrap_or_else(|fault| {
+                tracing::error!(%fault, "a plan was given up");
+                Outcome::Failed
+            });
+            ends.outcome.send_replace(Some(outcome));
+        });
+        Ok(task)
+    }
+
+    /// A task of this job, running or ended lately.
+    pub fn task(&self, job: JobId, id: i64) -> Option<Arc<Task>> {
+        lock(&self.tasks).get(&id).filter(|task| task.job == job).cloned()
+    }
+
+    /// The task of this job that runs now.
+    pub fn running(&self, job: JobId) -> Option<Arc<Task>> {
+        lock(&self.tasks).values().find(|task| task.job == job && task.outcome().is_none()).cloned()
+    }
+}
+
+impl Task {
+    /// For the search: notes how far it is, and ends it when somebody cancelled it or the time is over.
+    pub fn look(&self, at: Progress) -> ControlFlow<Stopped> {
+        let mut seen = lock(&self.seen);
+        match seen.last_mut() {
+            Some(last) if last.problem == at.problem => *last = at,
+            _ => seen.push(at),
+        }
+        drop(seen);
+        match self.cut_short() {
+            Some(why) => ControlFlow::Break(why),
+            None => ControlFlow::Continue(()),
+        }
+    }
+
+    /// Why the plan must not be issued, whatever the search found.
+    pub fn cut_short(&self) -> Option<Stopped> {
+        if self.cancelled.load(Ordering::Relaxed) {
+            Some(Stopped::Cancelled)
+        } else {
+            (self.started.elapsed() >= LONGEST_SEARCH).then_some(Stopped::Time)
+        }
+    }
+
+    pub fn cancel(&self) {
+        self.cancelled.store(true, Ordering::Relaxed);
+    }
+
+    /// The last look at every problem that was begun.
+    pub fn seen(&self) -> Vec<Progress> {
+        lock(&self.seen).clone()
+    }
+
+    pub fn outcome(&self) -> Option<Outcome> {
+        self.outcome.borrow().clone()
+    }
+
+    /// What became of it, if it ends within this time.
+    pub async fn ended_within(&self, patience: Duration) -> Option<Outcome> {
+        let mut ends = self.outcome.subscribe();
+        let ended = tokio::time::timeout(patience, ends.wait_for(Option::is_some)).await;
+        ended.ok()?.ok()?.clone()
+    }
+}
+
+impl fmt::Debug for Task {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Task").field("id", &self.id).field("job", &self.job).finish_non_exhaustive()
+    }
+}
+
+/// A panic elsewhere leaves these values whole: each is changed in one step.
+fn lock<T>(kept: &Mutex<T>) -> MutexGuard<'_, T> {
+    kept.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SOON: Duration = Duration::from_secs(10);
+
+    fn endless(task: Arc<Task>) -> impl Future<Output = Outcome> + Send + 'static {
+        async move {
+            loop {
+                let at = Progress { problem: 0, work: 1, budget: 2, net_cost: None, lower_bound: None };
+                if let ControlFlow::Break(why) = task.look(at) {
+                    return Outcome::CutShort(why);
+                }
+                tokio::task::yield_now().await;
+            }
+        }
+    }
+
+    #[tokio::test]
+    async fn a_task_runs_once_for_each_job_and_ends_when_it_is_cancelled() {
+        let planning = Planning::default();
+        let start = |job| planning.start(JobId(job), "Ann".into(), Vec::new(), endless);
+        let first = start(1).expect("a task");
+        assert!(matches!(start(1), Err(Busy::Job(task)) if task.id == first.id));
+        let second = start(2).expect("a second task");
+        assert!(matches!(start(3), Err(Busy::Server)));
+        assert_eq!(first.ended_within(Duration::from_millis(5)).await.is_some(), false);
+        first.cancel();
+        assert!(matches!(first.ended_within(SOON).await, Some(Outcome::CutShort(Stopped::Cancelled))));
+        assert_eq!(first.seen().len(), 1);
+        assert!(planning.running(JobId(1)).is_none() && planning.task(JobId(1), first.id).is_some());
+        assert!(planning.task(JobId(2), first.id).is_none(), "a task shows under its own job only");
+        start(3).expect("room again").cancel();
+        second.cancel();
+    }
+
+    #[tokio::test]
+    async fn a_task_that_panics_has_failed() {
+        let planning = Planning::default();
+        let task = planning.start(JobId(1), String::new(), Vec::new(), |_| async { panic!("a fault of ours") });
+        assert!(matches!(task.expect("a task").ended_within(SOON).await, Some(Outcome::Failed)));
+    }
+}
