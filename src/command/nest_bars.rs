@@ -4,13 +4,15 @@ use std::process::ExitCode;
 
 use super::nesting;
 pub use super::nesting::Options as Args;
-use crate::domain::nesting::{bars, json, proof::Proof};
+use crate::domain::nesting::{bars, choices, json, proof::Proof};
 
 pub fn run(args: Args) -> ExitCode {
     nesting::run(&args, |text, budget, started| {
         let read = json::read_bars(text)?;
         let (mut answer, proof) = bars::prove(&read.problem, budget, &mut nesting::fuse(started, read.time_limit_ms))?;
         answer.notes.splice(0..0, read.notes);
-        Ok((answer.status, answer, proof.map(Proof::Bars)))
+        let rack: Vec<bool> = read.problem.stock.iter().map(|stock| stock.quantity.is_some()).collect();
+        let choices = args.choices.then(|| choices::of_bars(&read.problem, &answer, &rack));
+        Ok((answer.status, nesting::Told { answer, choices }, proof.map(Proof::Bars)))
     })
 }

@@ -11,7 +11,7 @@ use std::{
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::domain::nesting::{Budget, Fault, Progress, Status, Stopped, proof::Proof};
+use crate::domain::nesting::{Budget, Fault, Progress, Status, Stopped, choices::Choice, proof::Proof};
 
 /// Input that cannot be read.
 const UNREADABLE: u8 = 2;
@@ -34,6 +34,9 @@ pub struct Options {
     /// Write the proof of the plan's bound to this file; `check-plan` rechecks it
     #[arg(long, value_name = "FILE")]
     pub proof: Option<PathBuf>,
+    /// Also say what other choices of stock would cost, in the field `choices`; stock of a limited quantity counts as what lies on the rack
+    #[arg(long)]
+    pub choices: bool,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -59,6 +62,15 @@ struct Timed<A> {
     #[serde(flatten)]
     answer: A,
     elapsed_ms: f64,
+}
+
+/// An answer with what other choices of stock would cost, where that was asked for.
+#[derive(Serialize)]
+pub struct Told<A> {
+    #[serde(flatten)]
+    pub answer: A,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub choices: Option<Vec<Choice>>,
 }
 
 /// Reads the problem, solves it and prints the answer.

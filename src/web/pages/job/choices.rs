@@ -147,6 +147,7 @@ fn worded(costs: Costs, show: &Show) -> String {
     match costs {
         Costs::Exactly(more) if more == Money::default() => "the same".to_owned(),
         Costs::Exactly(more) => signed(more),
+        Costs::About(more) if more == Money::default() => "about the same (not proven)".to_owned(),
         Costs::About(more) => format!("about {} (not proven)", signed(more)),
         Costs::AtLeast(more) => format!("at least {}", signed(more)),
         Costs::CannotBeCut => "cannot be cut".to_owned(),

@@ -41,6 +41,8 @@ pub struct Page {
     of: String,
     budget_says: &'static str,
     choices: String,
+    /// Plans that are not frozen may be overruled.
+    is_open: bool,
     bars: Vec<Plan>,
     sheets: Vec<Plan>,
     cuts: Vec<Sawn>,
@@ -124,6 +126,7 @@ async fn frozen(
     let page = Page {
         of: format!("Revision {number}"),
         choices: paths::of_revision(paths::REVISION_CHOICES, &job, &number),
+        is_open: false,
         ..Page::of(frame.at(Room::Jobs), desk.head(Tab::Revisions), &quote.estimate, &show)
     };
     pages::page(StatusCode::OK, &page)
@@ -146,6 +149,7 @@ impl Page {
         Self {
             of: "A plan of the job as it is now".into(),
             choices: paths::of_job(paths::CHOICES, &head.job),
+            is_open: true,
             frame,
             head,
             figures,
