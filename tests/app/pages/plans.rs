@@ -4,7 +4,7 @@ use axum::http::StatusCode;
 use hitchwright::domain::nesting::Budget;
 
 use super::{Desk, Fields};
-use crate::support::shop_site_planning;
+use crate::support::{Ask, shop_site_planning};
 
 /// A job of many trailers with more work allowed than anybody waits for.
 async fn slow() -> (Desk, String) {
@@ -33,6 +33,8 @@ async fn a_slow_plan_shows_how_far_it_is_and_is_cancelled_without_a_revision() {
     assert_eq!(desk.post(&format!("{plan}/cancel"), &Fields::new()).await.assert_redirect(), plan);
     let ended = desk.get(&plan).await.assert_status(StatusCode::OK);
     assert!(ended.body.contains("Nothing was issued") && ended.body.contains("cancelled"), "{}", ended.body);
+    let script = Ask::get(&plan).with("hx-request", "true").of(&desk.site).await;
+    assert_eq!(script.headers.get("hx-redirect").and_then(|to| to.to_str().ok()), Some(plan.as_str()));
     assert!(!ended.body.contains("hx-trigger"), "an ended plan asks no more: {}", ended.body);
     let list = desk.get(&revisions).await;
     assert!(list.body.contains("None yet.") && !list.body.contains("data-test=\"running\""), "{}", list.body);

@@ -15,7 +15,7 @@ use super::{Head, Tab, desk::Desk, revisions, view::Gap};
 use crate::{
     domain::{
         measure::Money,
-        nesting::{Progress, Stopped, cutting::Cutting},
+        nesting::{Stopped, cutting::Cutting},
     },
     storage::JobId,
     web::{
@@ -89,14 +89,13 @@ async fn show(
     let desk = Desk::open(&state, job).await?;
     let task = state.planning.task(job, id);
     let outcome = task.as_ref().and_then(|task| task.outcome());
-    // Straight on to the revision; the script does not follow a redirect to another page by itself.
+    let path = paths::of_plan(paths::PLAN, &job, &id);
+    // The script replaces a part of the page: once the plan has ended it opens the page anew, and comes by here like a browser without it.
+    if headers.contains_key("hx-request") && (task.is_none() || outcome.is_some()) {
+        return Ok([("hx-redirect", path)].into_response());
+    }
     if let Some(Outcome::Issued(number)) = &outcome {
-        let revision = paths::of_revision(paths::REVISION, &job, number);
-        return Ok(if headers.contains_key("hx-request") {
-            [("hx-redirect", revision)].into_response()
-        } else {
-            Redirect::to(&revision).into_response()
-        });
+        return Ok(Redirect::to(&paths::of_revision(paths::REVISION, &job, number)).into_response());
     }
     let ended = match (&task, outcome) {
         (Some(_), outcome) => outcome.map(|outcome| ended(&desk, outcome)),
@@ -110,10 +109,10 @@ async fn show(
     let page = Page {
         frame: frame.at(Room::Jobs),
         head: desk.head(Tab::Revisions),
-        path: paths::of_plan(paths::PLAN, &job, &id),
+        path,
         cancel: paths::of_plan(paths::PLAN_CANCEL, &job, &id),
         by: task.as_ref().map(|task| task.by.clone()).unwrap_or_default(),
-        rows: task.as_ref().map(|task| rows(task, &desk.show)).unwrap_or_default(),
+        rows: task.as_ref().filter(|_| ended.is_none()).map(|task| rows(task, &desk.show)).unwrap_or_default(),
         ended,
     };
     pages::page(StatusCode::OK, &page)
@@ -161,31 +160,39 @@ fn ended(desk: &Desk, outcome: Outcome) -> Ended {
     }
 }
 
+/// While the task runs: the problem in hand with its figures; the last look at one that is done is not its outcome, so it has none.
 fn rows(task: &Task, show: &Show) -> Vec<Row> {
-    let (seen, ended) = (task.seen(), task.outcome().is_some());
-    let last = seen.last().map(|at| at.problem);
+    let seen = task.seen();
+    let last = seen.last();
     let row = |(at, planned): (usize, &Planned)| {
-        let progress = seen.iter().find(|progress| progress.problem == at);
-        let state = match progress {
-            Some(progress) if !ended && last == Some(at) => {
-                format!("{} of the work allowed", show.share(progress.share()))
-            }
-            Some(_) => "done".to_owned(),
-            None if last.is_some_and(|last| last > at) => "done".to_owned(),
-            None => "waits".to_owned(),
+        let done = last.is_some_and(|last| last.problem > at);
+        let Some(progress) = last.filter(|last| last.problem == at) else {
+            let state = if done { "done" } else { "waits" };
+            return Row { used: if done { 100 } else { 0 }, ..Row::still(planned, state.to_owned()) };
         };
-        let money = |of: fn(&Progress) -> Option<Money>| {
-            progress.and_then(of).map_or_else(|| "none yet".to_owned(), |amount| show.money(amount))
-        };
+        let money = |amount: Option<Money>| amount.map_or_else(|| "none yet".to_owned(), |amount| show.money(amount));
         Row {
-            title: planned.title.clone(),
-            parts: planned.parts,
-            net: money(|progress| progress.net_cost),
-            bound: money(|progress| progress.lower_bound),
-            gap: progress.and_then(Progress::gap).map_or_else(String::new, |gap| show.share(gap)),
-            used: progress.map_or(0, |progress| progress.percent()),
-            state,
+            net: money(progress.net_cost),
+            bound: money(progress.lower_bound),
+            gap: progress.gap().map_or_else(String::new, |gap| show.share(gap)),
+            used: progress.percent(),
+            ..Row::still(planned, format!("{} of the work allowed", show.share(progress.share())))
         }
     };
     task.problems.iter().enumerate().map(row).collect()
+}
+
+impl Row {
+    fn still(planned: &Planned, state: String) -> Self {
+        let nothing = String::new;
+        Self {
+            title: planned.title.clone(),
+            parts: planned.parts,
+            net: nothing(),
+            bound: nothing(),
+            gap: nothing(),
+            used: 0,
+            state,
+        }
+    }
 }

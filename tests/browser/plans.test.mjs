@@ -1,0 +1,42 @@
+// The plan of a revision that takes its time: how far it is, cancelled, with and without scripts; and the plans at the saw.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { assertSound, nextPage, screenshot, shop, workAs } from './support.mjs';
+
+const hooks = [];
+let place;
+// A shop that lets its plans take as long as they want.
+before(async () => { place = await shop({ after: hook => hooks.push(hook) }, { args: ['--planning-work', '20000'] }); });
+after(async () => { for (const hook of hooks.reverse()) await hook(); });
+
+const button = (page, name) => page.getByRole('button', { name, exact: true });
+
+/// The demo's first open job as one of many trailers: more parts than are planned in a second.
+async function many(page) {
+  await page.goto(`${place.url}/jobs`);
+  await nextPage(page, () => page.locator('main table a').first().click());
+  const job = page.url();
+  await page.goto(`${job}/need`);
+  await page.locator('[name="need.count"]').fill('37');
+  await nextPage(page, () => page.getByRole('button', { name: 'Save and go on to the trailer' }).click());
+  return job;
+}
+
+for (const javaScriptEnabled of [true, false]) {
+  test(`a slow plan shows how far it is and is cancelled, ${javaScriptEnabled ? 'with' : 'without'} scripts`, async () => {
+    const page = await place.newPage({ javaScriptEnabled });
+    await page.goto(place.url);
+    await workAs(page, 'Ann Weld');
+    const job = await many(page);
+    await page.goto(`${job}/revisions`);
+    await nextPage(page, () => page.getByRole('button', { name: /^Issue revision/ }).click());
+    assert.match(page.url(), /\/plans\/\d+$/);
+
+    await page.locator('[data-test="progress"]').getByText('of the work allowed').waitFor();
+    await screenshot(page, `planning-${javaScriptEnabled ? 'script' : 'plain'}`);
+    await nextPage(page, () => button(page, 'Cancel: issue nothing').click());
+    assert.match(await page.locator('[data-test="ended"]').innerText(), /Nothing was issued/);
+    if (javaScriptEnabled) await assertSound(page, 'plan-cancelled');
+  });
+}
