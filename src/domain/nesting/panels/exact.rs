@@ -11,7 +11,7 @@ use super::{
     Axis,
     fill::{Layout, Rect, Saw, Spot},
     first::Plan,
-    model::{Kind, Model},
+    model::{Kind, Model, Type},
 };
 use crate::domain::nesting::Meter;
 
@@ -19,6 +19,9 @@ use crate::domain::nesting::Meter;
 const MOST_SETS: usize = 4_096;
 /// More entries than this are not remembered (some 100 MB).
 const MOST_KNOWN: usize = 1_000_000;
+
+/// More pieces that keep too little are not listed for one set.
+const MOST_SHORT: usize = 64;
 
 /// A set of parts: how many of each type, as a number in mixed radix.
 type Set = usize;
@@ -57,6 +60,8 @@ pub(super) struct Exact<'a, 'm, 'w> {
     radix: Vec<usize>,
     areas: Vec<i64>,
     known: Vec<HashMap<Piece, Known>>,
+    /// By kind and set: pieces (and all smaller ones) that keep less than so much.
+    short: Vec<Vec<Vec<(i64, i64, i64)>>>,
     chains: HashMap<(usize, Axis, Set), Rc<Vec<i64>>>,
     /// What a plan must undercut, and the best that does: kind and set of each sheet.
     upper: i128,
@@ -90,8 +95,9 @@ pub(super) fn search(model: &Model, upper: i128, meter: &mut Meter<'_>) -> (Outc
     let area = |set: &Vec<u32>| set.iter().zip(&model.types).map(|(&n, t)| i64::from(n) * t.area()).sum();
     let areas = sets.iter().map(area).collect();
     let known = model.kinds.iter().map(|_| HashMap::new()).collect();
+    let short = model.kinds.iter().map(|_| vec![Vec::new(); size]).collect();
     let mut exact =
-        Exact { model, meter, sets, radix, areas, known, chains: HashMap::new(), upper, best: None, out: false };
+        Exact { model, meter, sets, radix, areas, known, short, chains: HashMap::new(), upper, best: None, out: false };
     let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
     exact.share(size - 1, (usize::MAX, 0), &mut stock, 0, &mut Vec::new());
     let whole = !exact.out;
@@ -205,6 +211,13 @@ impl Exact<'_, '_, '_> {
             Some(&Known::Below(limit)) if limit <= need => return None,
             _ => {}
         }
+        // A larger piece keeps no less, where stages do not matter.
+        let unlimited = self.model.max_stages == u32::MAX;
+        let short = &self.short[kind][piece.set];
+        if unlimited && short.iter().any(|&(dx, dy, limit)| piece.dx <= dx && piece.dy <= dy && limit <= need) {
+            return None;
+        }
+        self.meter.spend(short.len() as u64 / 8);
         let found = self.divide(kind, piece, need);
         if self.out {
             return None;
@@ -212,6 +225,13 @@ impl Exact<'_, '_, '_> {
         if self.known[kind].len() >= MOST_KNOWN {
             self.out = true;
             return None;
+        }
+        if found.is_none() && unlimited {
+            let short = &mut self.short[kind][piece.set];
+            short.retain(|&(dx, dy, limit)| dx > piece.dx || dy > piece.dy || limit < need);
+            if short.len() < MOST_SHORT {
+                short.push((piece.dx, piece.dy, need));
+            }
         }
         let known = found.map_or(Known::Below(need), |(kept, way)| Known::Best(kept, way));
         self.known[kind].insert(piece, known);
@@ -354,7 +374,7 @@ impl Exact<'_, '_, '_> {
 
     fn fit_singly(&self, kind: usize, piece: &Piece) -> bool {
         let sheet = &self.model.kinds[kind];
-        let fits = |t: &super::model::Type| t.sizes(sheet).any(|(dx, dy, _)| dx <= piece.dx && dy <= piece.dy);
+        let fits = |t: &Type| t.sizes(sheet).any(|(dx, dy, _)| dx <= piece.dx && dy <= piece.dy);
         self.sets[piece.set].iter().zip(&self.model.types).all(|(&n, t)| n == 0 || fits(t))
     }
 
