@@ -226,7 +226,7 @@ mod tests {
         assert!(matches!(start(1), Err(Busy::Job(task)) if task.id == first.id));
         let second = start(2).expect("a second task");
         assert!(matches!(start(3), Err(Busy::Server)));
-        assert_eq!(first.ended_within(Duration::from_millis(5)).await.is_some(), false);
+        assert!(first.ended_within(Duration::from_millis(5)).await.is_none());
         first.cancel();
         assert!(matches!(first.ended_within(SOON).await, Some(Outcome::CutShort(Stopped::Cancelled))));
         assert_eq!(first.seen().len(), 1);

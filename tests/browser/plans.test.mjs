@@ -40,3 +40,15 @@ for (const javaScriptEnabled of [true, false]) {
     if (javaScriptEnabled) await assertSound(page, 'plan-cancelled');
   });
 }
+
+test('the cutting page says where the stock goes and what other stock would cost', async () => {
+  const page = await place.newPage();
+  await page.goto(`${place.url}/jobs`);
+  await nextPage(page, () => page.locator('main table a').last().click());
+  await page.goto(`${page.url()}/cutting`);
+  await assertSound(page, 'cutting');
+  assert.match(await page.locator('.waste figcaption').first().innerText(), /parts .* kerf .* trim .* scrap .* kept/);
+  await page.getByText('What other stock would cost').click();
+  await page.locator('#other-stock dl').first().waitFor();
+  assert.match(await page.locator('#other-stock').innerText(), /bars only/);
+});

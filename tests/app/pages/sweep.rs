@@ -18,13 +18,16 @@ async fn every_page_answers_and_is_one_whole_page() {
         paths::TRAILER,
         paths::WEIGHTS,
         paths::CUTTING,
+        paths::CHOICES,
         paths::PARTS,
         paths::HOURS,
         paths::PRICE,
         paths::REVISIONS,
     ];
     let mut pages: Vec<String> = of_job.iter().map(|pattern| paths::of_job(pattern, &job)).collect();
-    pages.push(paths::of_revision(paths::REVISION, &job, &1));
+    for pattern in [paths::REVISION, paths::REVISION_CUTTING, paths::REVISION_CHOICES] {
+        pages.push(paths::of_revision(pattern, &job, &1));
+    }
     pages.push(paths::overrule(&job, "part/coupling"));
     pages.push(paths::new_job_from(&job));
     pages.push(paths::of_item(paths::ITEM, "HS-20x20x2"));
@@ -64,6 +67,8 @@ async fn what_is_not_there_is_not_found() {
         "/jobs/999/trailer",
         "/jobs/999/weights",
         "/jobs/999/cutting",
+        "/jobs/999/cutting/choices",
+        "/jobs/999/plans/1",
         "/jobs/999/parts",
         "/jobs/999/hours",
         "/jobs/999/price",
@@ -72,6 +77,8 @@ async fn what_is_not_there_is_not_found() {
         "/rates/items/none",
         "/q/none",
         &format!("{job}/revisions/7"),
+        &format!("{job}/revisions/7/cutting"),
+        &format!("{job}/revisions/7/choices"),
         &format!("{job}/revisions/x"),
         &format!("{job}/overrule?key=part/none"),
         &format!("{job}/overrule?key=nonsense"),
