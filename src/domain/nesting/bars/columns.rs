@@ -2,7 +2,8 @@
 //!
 //! Prices are integers, so the least reduced cost that comes out is exact. A column's cost never falls with the weight
 //! used, so of two fillings the lighter and dearer-priced one dominates, whatever the piece: only undominated fillings
-//! are kept, sorted by weight.
+//! are kept, sorted by weight. Types come in the order of their price a weight; a filling that could not pay for any
+//! piece even if the rest of its room were filled at the best price still to come is dropped ([`Hopes`]).
 
 use super::model::{Column, Model};
 use crate::domain::nesting::Meter;
@@ -29,28 +30,46 @@ struct Step {
     n: u32,
 }
 
-/// The undominated fillings, lightest first, the empty one in front.
+/// Undominated fillings, lightest first, the empty one in front.
 pub(super) struct Frontier {
     fillings: Vec<Filling>,
     steps: Vec<Step>,
 }
 
 impl Frontier {
-    fn empty() -> Self {
+    pub fn empty() -> Self {
         Self { fillings: vec![Filling { used: 0, value: 0, trace: u32::MAX }], steps: Vec::new() }
     }
 
-    pub fn of(model: &Model, values: &[i64], demand: &[u32], meter: &mut Meter) -> Self {
-        let bears = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);
-        let mut frontier = Self::empty();
-        for (t, (&value, &demand)) in values.iter().zip(demand).enumerate() {
-            frontier.widen(t as u16, model.types[t].weight, value, demand, bears, meter);
-        }
-        frontier
+    pub fn size(&self) -> usize {
+        self.fillings.len()
+    }
+
+    /// The same fillings without how they came to be.
+    pub fn values_only(&self) -> Self {
+        Self { fillings: self.fillings.clone(), steps: Vec::new() }
+    }
+
+    pub fn forget_steps(&mut self) {
+        self.steps.clear();
     }
 
     /// Allows up to `demand` of a type too.
-    fn widen(&mut self, t: u16, weight: i64, value: i64, demand: u32, bears: i64, meter: &mut Meter) {
+    pub fn widen(&mut self, t: u16, weight: i64, value: i64, demand: u32, bears: i64, meter: &mut Meter) {
+        self.widen_hoping(t, weight, value, demand, bears, |_| None, meter);
+    }
+
+    /// The same, dropping hopeless fillings after each step; `hopes` is asked whether more of this type is to come.
+    fn widen_hoping(
+        &mut self,
+        t: u16,
+        weight: i64,
+        value: i64,
+        demand: u32,
+        bears: i64,
+        hopes: impl Fn(bool) -> Option<Hopes>,
+        meter: &mut Meter,
+    ) {
         if value <= 0 {
             return;
         }
@@ -61,45 +80,51 @@ impl Frontier {
             let n = step.min(left);
             left -= n;
             step *= 2;
-            self.merge(t, n, weight * n, value * n, bears);
-            meter.spend(self.fillings.len() as u64);
+            self.merge((t, n), (weight * n, value * n), bears, hopes(left > 0));
+            meter.spend(self.fillings.len() as u64 + 4);
         }
     }
 
-    fn merge(&mut self, t: u16, n: i64, weight: i64, value: i64, bears: i64) {
+    fn merge(&mut self, (t, n): (u16, i64), (weight, value): (i64, i64), bears: i64, hopes: Option<Hopes>) {
         let old = std::mem::take(&mut self.fillings);
-        let mut merged: Vec<Filling> = Vec::with_capacity(old.len() * 2);
-        let mut plain = old.iter().peekable();
-        let mut more = old.iter().take_while(|f| f.used + weight <= bears).peekable();
+        let mut merged: Vec<Filling> = Vec::with_capacity(old.len() + old.len() / 2 + 16);
+        let mut hopes = hopes;
+        let (mut plain, mut more) = (0, 0);
+        let heavier = old.partition_point(|f| f.used + weight <= bears);
         let mut best = i64::MIN;
-        loop {
-            let take_plain = match (plain.peek(), more.peek()) {
-                (None, None) => break,
-                (Some(_), None) => true,
-                (None, Some(_)) => false,
-                (Some(a), Some(b)) => (a.used, -a.value) <= (b.used + weight, -(b.value + value)),
-            };
-            if take_plain {
-                if let Some(&f) = plain.next()
-                    && f.value > best
-                {
-                    best = f.value;
-                    merged.push(f);
-                }
-            } else if let Some(f) = more.next()
-                && f.value + value > best
-            {
-                best = f.value + value;
-                self.steps.push(Step { before: f.trace, t, n: n as u32 });
-                let trace = self.steps.len() as u32 - 1;
-                merged.push(Filling { used: f.used + weight, value: best, trace });
+        while plain < old.len() || more < heavier {
+            let take_plain = more >= heavier
+                || (plain < old.len()
+                    && (old[plain].used, -old[plain].value) <= (old[more].used + weight, -(old[more].value + value)));
+            let (mut filling, new) = if take_plain { (old[plain], false) } else { (old[more], true) };
+            if new {
+                more += 1;
+                filling.used += weight;
+                filling.value += value;
+            } else {
+                plain += 1;
             }
+            if filling.value <= best {
+                continue;
+            }
+            best = filling.value;
+            if let Some(hopes) = &mut hopes
+                && filling.used > 0
+                && !hopes.left(filling.used, filling.value)
+            {
+                continue;
+            }
+            if new {
+                self.steps.push(Step { before: filling.trace, t, n: n as u32 });
+                filling.trace = self.steps.len() as u32 - 1;
+            }
+            merged.push(filling);
         }
         self.fillings = merged;
     }
 
     /// The greatest value of a filling within this weight.
-    fn most(&self, within: i64) -> i64 {
+    pub fn most(&self, within: i64) -> i64 {
         let at = self.fillings.partition_point(|f| f.used <= within);
         if at == 0 { i64::MIN / 4 } else { self.fillings[at - 1].value }
     }
@@ -119,15 +144,74 @@ impl Frontier {
     }
 }
 
-/// The least reduced cost of each kind (never above that of a filling nobody pays for) and the column that has it.
+/// Tells fillings that may still pay for a piece from those that cannot.
+///
+/// With the rest of its room filled at ρ, the best price a weight still to come, a filling pays for a whole piece only
+/// where value − ρ · used > cost − ρ · bears, and for one with a kept remainder only where
+/// value − s · used > cost − worth of the whole − (s − v) · longest kept, s being the greater of ρ and the worth v.
+struct Hopes {
+    lines: Vec<Line>,
+}
+
+/// Conditions of one slope, by the heaviest filling that they speak of.
+struct Line {
+    slope: f64,
+    /// (heaviest, least of the right-hand sides of this and all heavier).
+    least: Vec<(i64, f64)>,
+    at: usize,
+}
+
+impl Hopes {
+    fn new(model: &Model, prices: &Prices, rho: f64) -> Self {
+        let mut lines: Vec<Line> = Vec::new();
+        let mut add = |slope: f64, heaviest: i64, right: f64| match lines.iter_mut().find(|l| l.slope == slope) {
+            Some(line) => line.least.push((heaviest, right)),
+            None => lines.push(Line { slope, least: vec![(heaviest, right)], at: 0 }),
+        };
+        for (kind, &extra) in model.kinds.iter().zip(&prices.kinds) {
+            let cost = kind.cost as f64 + extra as f64;
+            let offers = kind.bears - model.kerf;
+            let kept = offers - model.keep;
+            add(rho, kind.bears, cost - rho * kind.bears as f64);
+            if kept > 0 && kind.value > 0 {
+                let worth = kind.value as f64;
+                let slope = rho.max(worth);
+                add(slope, kept, cost - worth * offers as f64 - (slope - worth) * kept as f64);
+            }
+        }
+        for line in &mut lines {
+            line.least.sort_by_key(|&(heaviest, _)| heaviest);
+            let mut least = f64::INFINITY;
+            for (_, right) in line.least.iter_mut().rev() {
+                least = least.min(*right);
+                *right = least;
+            }
+        }
+        Self { lines }
+    }
+
+    /// Asked with fillings in ascending weight. Errs, by more than floats can, to the side of hope.
+    fn left(&mut self, used: i64, value: i64) -> bool {
+        self.lines.iter_mut().any(|line| {
+            while line.least.get(line.at).is_some_and(|&(heaviest, _)| heaviest < used) {
+                line.at += 1;
+            }
+            let Some(&(_, right)) = line.least.get(line.at) else { return false };
+            let (value, room) = (value as f64, line.slope * used as f64);
+            let margin = 4.0 + 1e-12 * (value.abs() + room.abs() + right.abs());
+            value - room > right - margin
+        })
+    }
+}
+
+/// The least reduced cost of each kind, nought where none is negative, and columns that have it.
 pub(super) struct Priced {
     pub least: Vec<i64>,
     pub columns: Vec<(i64, Column)>,
 }
 
 pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut Meter) -> Priced {
-    let frontier = Frontier::of(model, &prices.types, demand, meter);
-    let lightest = model.types.last().map_or(0, |t| t.weight);
+    let frontier = paying(model, prices, demand, meter);
     let mut by_worth: Vec<(i64, Vec<usize>)> = Vec::new();
     let mut priced = Priced { least: Vec::with_capacity(model.kinds.len()), columns: Vec::new() };
     for (place, kind) in model.kinds.iter().enumerate() {
@@ -146,8 +230,7 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
             meter.spend(frontier.fillings.len() as u64);
             by_worth.push((kind.value, prefix));
         }
-        let mut least = model.cost(place, lightest) + prices.kinds[place];
-        let mut choice = None;
+        let mut least = 0;
         let prefix = by_worth.iter().find(|(value, _)| *value == kind.value).map(|(_, prefix)| prefix);
         let within = |used: i64| frontier.fillings.partition_point(|f| f.used <= used);
         let kept = within(kind.bears - model.kerf - model.keep);
@@ -156,13 +239,10 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
         for at in [kept, full].into_iter().flatten().filter(|&at| at > 0) {
             let filling = &frontier.fillings[at];
             let reduced = model.cost(place, filling.used) + prices.kinds[place] - filling.value;
-            if reduced < least {
-                least = reduced;
-                choice = Some(filling);
+            if reduced < 0 {
+                least = least.min(reduced);
+                priced.columns.push((reduced, model.column(place, frontier.items(filling))));
             }
-        }
-        if let Some(filling) = choice {
-            priced.columns.push((least, model.column(place, frontier.items(filling))));
         }
         priced.least.push(least);
     }
@@ -170,133 +250,21 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
     priced
 }
 
-/// Every column of these kinds with a reduced cost of at most `within`; `None` when there are more than `most`.
-pub(super) fn within(
-    model: &Model,
-    prices: &Prices,
-    demand: &[u32],
-    stock: &[u32],
-    within: i64,
-    most: usize,
-    meter: &mut Meter,
-) -> Option<Vec<Column>> {
-    let mut found = Vec::new();
-    let mut worths: Vec<i64> = Vec::new();
-    for kind in &model.kinds {
-        if !worths.contains(&kind.value) {
-            worths.push(kind.value);
-        }
-    }
-    for value in worths {
-        let net: Vec<i64> =
-            prices.types.iter().zip(&model.types).map(|(&p, t)| p - value.saturating_mul(t.weight)).collect();
-        let full = suffixes(model, &prices.types, demand, meter)?;
-        let kept = suffixes(model, &net, demand, meter)?;
-        for (place, kind) in model.kinds.iter().enumerate().filter(|&(k, _)| stock[k] > 0) {
-            if kind.value != value {
-                continue;
-            }
-            let mut listing = Listing {
-                model,
-                prices,
-                demand,
-                kind: place,
-                within,
-                most,
-                full: &full,
-                kept: &kept,
-                found: &mut found,
-                items: Vec::new(),
-                work: 0,
-            };
-            let whole = listing.list(0, 0, 0, meter);
-            meter.spend(listing.work);
-            if !whole {
-                return None;
-            }
-        }
-    }
-    Some(found)
-}
-
-/// The frontiers of the types from each place on.
-fn suffixes(model: &Model, values: &[i64], demand: &[u32], meter: &mut Meter) -> Option<Vec<Frontier>> {
+/// The undominated fillings among which is, for every kind, one of its least reduced cost where that is negative.
+fn paying(model: &Model, prices: &Prices, demand: &[u32], meter: &mut Meter) -> Frontier {
     let bears = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);
-    let mut frontiers = vec![Frontier::empty()];
-    let mut whole = Frontier::empty();
-    let mut size = 0;
-    for t in (0..model.types.len()).rev() {
-        whole.widen(t as u16, model.types[t].weight, values[t], demand[t], bears, meter);
-        whole.steps.clear();
-        size += whole.fillings.len();
-        if size > 8_000_000 || !meter.goes_on() {
-            return None;
-        }
-        frontiers.push(Frontier { fillings: whole.fillings.clone(), steps: Vec::new() });
+    let density = |t: u16| prices.types[usize::from(t)] as f64 / model.types[usize::from(t)].weight.max(1) as f64;
+    let mut order: Vec<u16> = (0..model.types.len() as u16)
+        .filter(|&t| prices.types[usize::from(t)] > 0 && demand[usize::from(t)] > 0)
+        .collect();
+    order.sort_by(|&a, &b| density(b).total_cmp(&density(a)).then(a.cmp(&b)));
+    let mut frontier = Frontier::empty();
+    for (at, &t) in order.iter().enumerate() {
+        let next = order.get(at + 1).map_or(0.0, |&next| density(next));
+        let hopes = |more: bool| Some(Hopes::new(model, prices, if more { density(t) } else { next }));
+        let place = usize::from(t);
+        let (weight, price) = (model.types[place].weight, prices.types[place]);
+        frontier.widen_hoping(t, weight, price, demand[place], bears, hopes, meter);
     }
-    frontiers.reverse();
-    Some(frontiers)
-}
-
-struct Listing<'a> {
-    model: &'a Model,
-    prices: &'a Prices,
-    demand: &'a [u32],
-    kind: usize,
-    within: i64,
-    most: usize,
-    full: &'a [Frontier],
-    kept: &'a [Frontier],
-    found: &'a mut Vec<Column>,
-    items: Vec<(u16, u32)>,
-    work: u64,
-}
-
-impl Listing<'_> {
-    fn list(&mut self, t: usize, used: i64, value: i64, meter: &mut Meter) -> bool {
-        self.work += 12;
-        let kind = &self.model.kinds[self.kind];
-        let extra = self.prices.kinds[self.kind];
-        if t == self.model.types.len() {
-            if !self.items.is_empty() && self.model.cost(self.kind, used) + extra - value <= self.within {
-                if self.found.len() >= self.most {
-                    return false;
-                }
-                self.found.push(self.model.column(self.kind, self.items.clone()));
-            }
-            return true;
-        }
-        let most = value + self.full[t].most(kind.bears - used) - kind.cost;
-        let longest_kept = kind.bears - self.model.kerf - self.model.keep;
-        let most = if used <= longest_kept {
-            let net = value - kind.value * used + self.kept[t].most(longest_kept - used);
-            most.max(net - kind.cost + kind.value * (kind.bears - self.model.kerf))
-        } else {
-            most
-        };
-        if extra - most > self.within {
-            return true;
-        }
-        if self.work > 50_000 {
-            if !meter.spend(self.work) {
-                return false;
-            }
-            self.work = 0;
-        }
-        let (weight, price) = (self.model.types[t].weight, self.prices.types[t]);
-        let fits = i64::from(self.demand[t]).min((kind.bears - used) / weight);
-        for n in (0..=fits).rev() {
-            if n > 0 {
-                self.items.push((t as u16, n as u32));
-            }
-            let whole = self.list(t + 1, used + n * weight, value + n * price, meter);
-            if n > 0 {
-                self.items.pop();
-            }
-            if !whole {
-                return false;
-            }
-        }
-        true
-    }
+    frontier
 }

@@ -1,30 +1,16 @@
-//! A small linear program, min c·x with A x ≥ b, x ≥ 0 and c ≥ 0, by the revised simplex method with a dense inverse.
+//! A small linear program, min c·x with A x ≥ b (some rows =), x ≥ 0 and c ≥ 0, by the revised simplex method with a dense
+//! inverse.
 //!
 //! With costs that are not negative the basis of all surpluses is dual feasible: the dual simplex starts there, needs no
-//! first phase, and takes up again after rows' right-hand sides change or columns are barred; the primal simplex takes up
-//! after columns are added. Everything is float arithmetic and nothing is trusted: bounds are proven elsewhere, in
-//! integers, from whatever prices come out of here.
-
-use std::rc::Rc;
+//! first phase, and takes up again after right-hand sides change, rows are added or columns are barred; the primal simplex
+//! takes up after columns are added. An equal row is one whose surplus is barred. Everything is float arithmetic and
+//! nothing is trusted: bounds are proven elsewhere, in integers, from whatever prices come out of here.
 
 const TINY: f64 = 1e-9;
 /// Of a variable's value; right-hand sides are numbers of parts and bars.
 const FEASIBLE: f64 = 1e-7;
-
-/// Costs and entries of all columns, shared by the copies of a program in a tree search.
-#[derive(Clone, Debug, Default)]
-struct Matrix {
-    costs: Vec<f64>,
-    starts: Vec<usize>,
-    entries: Vec<(u32, f64)>,
-}
-
-impl Matrix {
-    fn of(&self, j: usize) -> &[(u32, f64)] {
-        let end = self.starts.get(j + 1).copied().unwrap_or(self.entries.len());
-        &self.entries[self.starts[j]..end]
-    }
-}
+/// Pivots between two fresh inverses.
+const DRIFT: u32 = 100;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Var {
@@ -40,15 +26,19 @@ pub(in crate::domain::nesting) enum Outcome {
     Stuck,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(in crate::domain::nesting) struct Lp {
-    rows: usize,
     pub rhs: Vec<f64>,
-    matrix: Rc<Matrix>,
+    /// Rows that hold with equality.
+    equal: Vec<bool>,
+    pub costs: Vec<f64>,
+    starts: Vec<usize>,
+    entries: Vec<(u32, f64)>,
     /// Columns that may not be used (again).
     pub barred: Vec<bool>,
     basis: Vec<Var>,
     basic: Vec<bool>,
+    surplus_basic: Vec<bool>,
     inverse: Vec<f64>,
     values: Vec<f64>,
     prices: Vec<f64>,
@@ -58,48 +48,101 @@ pub(in crate::domain::nesting) struct Lp {
 }
 
 impl Lp {
-    pub fn new(rhs: Vec<f64>) -> Self {
+    /// A program without columns; `equal` rows come first.
+    pub fn new(rhs: Vec<f64>, equal: usize) -> Self {
         let rows = rhs.len();
         let mut lp = Self {
-            rows,
-            rhs,
-            matrix: Rc::default(),
-            barred: Vec::new(),
+            equal: (0..rows).map(|row| row < equal).collect(),
             basis: (0..rows).map(Var::Surplus).collect(),
-            basic: Vec::new(),
+            surplus_basic: vec![true; rows],
             inverse: vec![0.0; rows * rows],
-            values: Vec::new(),
+            values: rhs.iter().map(|b| -b).collect(),
             prices: vec![0.0; rows],
-            since_fresh: 0,
-            work: 0,
+            rhs,
+            ..Self::default()
         };
         for row in 0..rows {
             lp.inverse[row * rows + row] = -1.0;
         }
-        lp.values = lp.rhs.iter().map(|b| -b).collect();
         lp
     }
 
-    pub fn add(&mut self, cost: f64, entries: &[(u32, f64)]) -> usize {
-        let matrix = Rc::make_mut(&mut self.matrix);
-        matrix.costs.push(cost);
-        matrix.starts.push(matrix.entries.len());
-        matrix.entries.extend_from_slice(entries);
+    fn rows(&self) -> usize {
+        self.rhs.len()
+    }
+
+    pub fn columns(&self) -> usize {
+        self.costs.len()
+    }
+
+    /// Adds a column by its entries, row by row; returns its place.
+    pub fn add(&mut self, cost: f64, entries: impl IntoIterator<Item = (u32, f64)>) -> usize {
+        self.costs.push(cost);
+        self.starts.push(self.entries.len());
+        self.entries.extend(entries);
         self.basic.push(false);
         self.barred.push(false);
         self.barred.len() - 1
+    }
+
+    /// Adds a row Σ `entry(column)` · x ≥ `rhs`. Dual feasible it stays; the dual simplex takes up from here.
+    pub fn add_row(&mut self, rhs: f64, entry: impl Fn(usize) -> f64) {
+        let n = self.rows();
+        let row: Vec<f64> = (0..self.columns()).map(entry).collect();
+        // New entries are put behind those of their column.
+        let old = std::mem::take(&mut self.entries);
+        self.entries.reserve(old.len() + row.len());
+        for (j, &a) in row.iter().enumerate() {
+            let (start, end) = (self.starts[j], self.starts.get(j + 1).copied().unwrap_or(old.len()));
+            self.starts[j] = self.entries.len();
+            self.entries.extend_from_slice(&old[start..end]);
+            if a != 0.0 {
+                self.entries.push((n as u32, a));
+            }
+        }
+        // B' = [[B, 0], [a, −1]] has the inverse [[B⁻¹, 0], [a B⁻¹, −1]].
+        let mut last = vec![0.0; n + 1];
+        let mut value = -rhs;
+        for (at, var) in self.basis.iter().enumerate() {
+            if let Var::Column(j) = *var
+                && row[j] != 0.0
+            {
+                let line = &self.inverse[at * n..(at + 1) * n];
+                last.iter_mut().zip(line).for_each(|(to, from)| *to += row[j] * from);
+                value += row[j] * self.values[at];
+            }
+        }
+        last[n] = -1.0;
+        let mut inverse = Vec::with_capacity((n + 1) * (n + 1));
+        for at in 0..n {
+            inverse.extend_from_slice(&self.inverse[at * n..(at + 1) * n]);
+            inverse.push(0.0);
+        }
+        inverse.extend_from_slice(&last);
+        self.inverse = inverse;
+        self.values.push(value);
+        self.prices.push(0.0);
+        self.rhs.push(rhs);
+        self.equal.push(false);
+        self.basis.push(Var::Surplus(n));
+        self.surplus_basic.push(true);
+        self.work += (row.len() + n * n) as u64;
     }
 
     pub fn is_basic(&self, j: usize) -> bool {
         self.basic[j]
     }
 
+    /// Whether a row's surplus is in the basis: the row does not bind.
+    pub fn is_slack(&self, row: usize) -> bool {
+        self.surplus_basic[row]
+    }
+
     pub fn prices(&self) -> &[f64] {
         &self.prices
     }
 
-    #[cfg(test)]
-    fn objective(&self) -> f64 {
+    pub fn objective(&self) -> f64 {
         self.prices.iter().zip(&self.rhs).map(|(y, b)| y * b).sum()
     }
 
@@ -116,52 +159,76 @@ impl Lp {
         columns.collect()
     }
 
-    /// After right-hand sides were changed.
+    /// The multipliers that make a basic column's row of the tableau, where its value is not whole.
+    pub fn fractional_lines(&self) -> impl Iterator<Item = &[f64]> {
+        let n = self.rows();
+        self.basis.iter().zip(&self.values).enumerate().filter_map(move |(at, (var, &x))| {
+            let broken = (x - x.round()).abs() > 1e-4;
+            (broken && matches!(var, Var::Column(_))).then(|| &self.inverse[at * n..(at + 1) * n])
+        })
+    }
+
+    /// After right-hand sides or costs were changed.
     pub fn refresh(&mut self) {
-        let n = self.rows;
+        let n = self.rows();
         for row in 0..n {
-            self.values[row] = (0..n).map(|i| self.inverse[row * n + i] * self.rhs[i]).sum();
+            let line = &self.inverse[row * n..(row + 1) * n];
+            self.values[row] = line.iter().zip(&self.rhs).map(|(a, b)| a * b).sum();
         }
         self.reprice();
         self.work += (2 * n * n) as u64;
     }
 
+    fn entries(&self, j: usize) -> &[(u32, f64)] {
+        let end = self.starts.get(j + 1).copied().unwrap_or(self.entries.len());
+        &self.entries[self.starts[j]..end]
+    }
+
     fn cost(&self, var: Var) -> f64 {
         match var {
-            Var::Column(j) => self.matrix.costs[j],
+            Var::Column(j) => self.costs[j],
             Var::Surplus(_) => 0.0,
         }
     }
 
+    fn is_barred(&self, var: Var) -> bool {
+        match var {
+            Var::Column(j) => self.barred[j],
+            Var::Surplus(i) => self.equal[i],
+        }
+    }
+
     fn reprice(&mut self) {
-        let n = self.rows;
+        let n = self.rows();
         self.prices.fill(0.0);
         for row in 0..n {
             let cost = self.cost(self.basis[row]);
             if cost != 0.0 {
-                for i in 0..n {
-                    self.prices[i] += cost * self.inverse[row * n + i];
-                }
+                let line = &self.inverse[row * n..(row + 1) * n];
+                self.prices.iter_mut().zip(line).for_each(|(y, a)| *y += cost * a);
             }
         }
     }
 
     fn reduced(&self, j: usize) -> f64 {
-        self.matrix.costs[j] - self.matrix.of(j).iter().map(|&(i, a)| self.prices[i as usize] * a).sum::<f64>()
+        self.costs[j] - self.entries(j).iter().map(|&(i, a)| self.prices[i as usize] * a).sum::<f64>()
     }
 
     /// Dual simplex: from prices that no column undercuts to values that are not negative.
     pub fn dual(&mut self) -> Outcome {
-        let n = self.rows;
-        let limit = 60 + 12 * n;
-        for _ in 0..limit {
+        self.dual_within(60 + 12 * self.rows())
+    }
+
+    /// The same for at most so many steps.
+    pub fn dual_within(&mut self, steps: usize) -> Outcome {
+        let n = self.rows();
+        for _ in 0..steps {
             let mut leaving: Option<(f64, usize, bool)> = None;
             for row in 0..n {
-                let barred = matches!(self.basis[row], Var::Column(j) if self.barred[j]);
                 let x = self.values[row];
                 let (off, above) = if x < -FEASIBLE {
                     (-x, false)
-                } else if barred && x > FEASIBLE {
+                } else if x > FEASIBLE && self.is_barred(self.basis[row]) {
                     (x, true)
                 } else {
                     continue;
@@ -174,7 +241,7 @@ impl Lp {
             // A value that must rise is raised by columns whose entry in this row is negative; a barred one must fall.
             let sign = if above { 1.0 } else { -1.0 };
             let line = &self.inverse[row * n..(row + 1) * n];
-            let mut entering: Option<(f64, f64, Var)> = None;
+            let mut entering: Option<(f64, f64, f64, Var)> = None;
             let mut offer = |alpha: f64, reduced: f64, var: Var| {
                 let alpha = alpha * sign;
                 if alpha <= 1e-7 {
@@ -182,9 +249,9 @@ impl Lp {
                 }
                 let ratio = reduced.max(0.0) / alpha;
                 let better = entering
-                    .is_none_or(|(least, size, _)| ratio < least - TINY || (ratio < least + TINY && alpha > size));
+                    .is_none_or(|(least, size, ..)| ratio < least - TINY || (ratio < least + TINY && alpha > size));
                 if better {
-                    entering = Some((ratio, alpha, var));
+                    entering = Some((ratio, alpha, reduced, var));
                 }
             };
             let mut work = 0;
@@ -192,8 +259,8 @@ impl Lp {
                 if self.basic[j] || self.barred[j] {
                     continue;
                 }
-                let entries = self.matrix.of(j);
-                let (mut alpha, mut reduced) = (0.0, self.matrix.costs[j]);
+                let entries = self.entries(j);
+                let (mut alpha, mut reduced) = (0.0, self.costs[j]);
                 for &(i, a) in entries {
                     alpha += line[i as usize] * a;
                     reduced -= self.prices[i as usize] * a;
@@ -202,82 +269,92 @@ impl Lp {
                 offer(alpha, reduced, Var::Column(j));
             }
             for (i, &alpha) in line.iter().enumerate() {
-                if !self.basis.contains(&Var::Surplus(i)) {
+                if !self.surplus_basic[i] && !self.equal[i] {
                     offer(-alpha, self.prices[i], Var::Surplus(i));
                 }
             }
             self.work += work;
-            let Some((_, _, var)) = entering else { return Outcome::Infeasible };
-            self.pivot(row, var);
+            let Some((_, _, reduced, var)) = entering else { return Outcome::Infeasible };
+            let direction = self.direction(var);
+            self.pivot(row, var, &direction, reduced);
         }
         Outcome::Stuck
     }
 
     /// Primal simplex: from values that are not negative to prices that no column undercuts.
     pub fn primal(&mut self) -> Outcome {
-        let n = self.rows;
-        let limit = 60 + 12 * n;
-        for _ in 0..limit {
+        let n = self.rows();
+        for _ in 0..60 + 12 * n {
             let mut entering: Option<(f64, Var)> = None;
             let mut work = 0;
             for j in 0..self.barred.len() {
                 if self.basic[j] || self.barred[j] {
                     continue;
                 }
-                work += self.matrix.of(j).len() as u64;
+                work += self.entries(j).len() as u64;
                 let reduced = self.reduced(j);
-                if reduced < -1e-8 && entering.is_none_or(|(least, _)| reduced < least) {
+                if reduced < -1e-11 && entering.is_none_or(|(least, _)| reduced < least) {
                     entering = Some((reduced, Var::Column(j)));
                 }
             }
             for i in 0..n {
-                if self.prices[i] < -1e-8
-                    && entering.is_none_or(|(least, _)| self.prices[i] < least)
-                    && !self.basis.contains(&Var::Surplus(i))
+                let reduced = self.prices[i];
+                if reduced < -1e-11
+                    && entering.is_none_or(|(least, _)| reduced < least)
+                    && !self.surplus_basic[i]
+                    && !self.equal[i]
                 {
-                    entering = Some((self.prices[i], Var::Surplus(i)));
+                    entering = Some((reduced, Var::Surplus(i)));
                 }
             }
             self.work += work;
-            let Some((_, var)) = entering else { return Outcome::Solved };
+            let Some((reduced, var)) = entering else { return Outcome::Solved };
             let direction = self.direction(var);
             let mut leaving: Option<(f64, f64, usize)> = None;
             for (row, &d) in direction.iter().enumerate() {
-                if d <= 1e-7 {
+                // A barred variable in the basis is at nought and must neither fall nor rise.
+                let ratio = if d > 1e-7 {
+                    self.values[row].max(0.0) / d
+                } else if d < -1e-7 && self.is_barred(self.basis[row]) {
+                    0.0
+                } else {
                     continue;
-                }
-                let ratio = self.values[row].max(0.0) / d;
-                if leaving.is_none_or(|(least, size, _)| ratio < least - TINY || (ratio < least + TINY && d > size)) {
-                    leaving = Some((ratio, d, row));
+                };
+                let size = d.abs();
+                if leaving.is_none_or(|(least, most, _)| ratio < least - TINY || (ratio < least + TINY && size > most))
+                {
+                    leaving = Some((ratio, size, row));
                 }
             }
             let Some((_, _, row)) = leaving else { return Outcome::Stuck };
-            self.pivot(row, var);
+            self.pivot(row, var, &direction, reduced);
         }
         Outcome::Stuck
     }
 
     fn direction(&mut self, var: Var) -> Vec<f64> {
-        let n = self.rows;
+        let n = self.rows();
         self.work += n as u64 * 4;
         match var {
             Var::Column(j) => {
-                let entries = self.matrix.of(j);
-                (0..n).map(|row| entries.iter().map(|&(i, a)| self.inverse[row * n + i as usize] * a).sum()).collect()
+                let entries = self.entries(j);
+                let dot = |line: &[f64]| entries.iter().map(|&(i, a)| line[i as usize] * a).sum();
+                self.inverse.chunks_exact(n).map(dot).collect()
             }
-            Var::Surplus(i) => (0..n).map(|row| -self.inverse[row * n + i]).collect(),
+            Var::Surplus(i) => self.inverse.chunks_exact(n).map(|line| -line[i]).collect(),
         }
     }
 
-    fn pivot(&mut self, row: usize, var: Var) {
-        let n = self.rows;
-        let direction = self.direction(var);
+    fn pivot(&mut self, row: usize, var: Var, direction: &[f64], reduced: f64) {
+        let n = self.rows();
         let pivot = direction[row];
-        if let Var::Column(j) = self.basis[row] {
-            self.basic[j] = false;
+        match self.basis[row] {
+            Var::Column(j) => self.basic[j] = false,
+            Var::Surplus(i) => self.surplus_basic[i] = false,
         }
-        if let Var::Column(j) = var {
-            self.basic[j] = true;
+        match var {
+            Var::Column(j) => self.basic[j] = true,
+            Var::Surplus(i) => self.surplus_basic[i] = true,
         }
         self.basis[row] = var;
         for i in 0..n {
@@ -294,29 +371,30 @@ impl Lp {
             }
             self.values[other] -= d * value;
         }
+        self.prices.iter_mut().zip(&line).for_each(|(y, a)| *y += reduced * a);
         self.since_fresh += 1;
-        if self.since_fresh >= 100 {
+        if self.since_fresh >= DRIFT {
             self.invert();
         }
-        self.reprice();
-        self.work += (2 * n * n) as u64;
+        self.work += (n * n) as u64;
     }
 
     /// The inverse anew from the basis, against the drift of many pivots.
     fn invert(&mut self) {
-        let n = self.rows;
+        let n = self.rows();
         self.since_fresh = 0;
         let width = 2 * n;
         let mut m = vec![0.0; n * width];
         for (at, var) in self.basis.iter().enumerate() {
             match var {
-                Var::Column(j) => self.matrix.of(*j).iter().for_each(|&(i, a)| m[i as usize * width + at] = a),
+                Var::Column(j) => self.entries(*j).iter().for_each(|&(i, a)| m[i as usize * width + at] = a),
                 Var::Surplus(i) => m[i * width + at] = -1.0,
             }
         }
         for row in 0..n {
             m[row * width + n + row] = 1.0;
         }
+        self.work += (2 * n * n * n) as u64;
         for at in 0..n {
             let best =
                 (at..n).max_by(|&a, &b| m[a * width + at].abs().total_cmp(&m[b * width + at].abs())).unwrap_or(at);
@@ -344,10 +422,7 @@ impl Lp {
             let from = row * width + n;
             self.inverse[row * n..(row + 1) * n].copy_from_slice(&m[from..from + n]);
         }
-        self.work += (2 * n * n * n) as u64;
-        for row in 0..n {
-            self.values[row] = (0..n).map(|i| self.inverse[row * n + i] * self.rhs[i]).sum();
-        }
+        self.refresh();
     }
 }
 
@@ -358,24 +433,52 @@ mod tests {
     #[test]
     fn a_small_program_is_solved_from_both_sides() {
         // min 2x + 3y with x + y ≥ 4, x + 3y ≥ 6: by hand x = 3, y = 1, cost 9, prices 1.5 and 0.5.
-        let mut lp = Lp::new(vec![4.0, 6.0]);
-        lp.add(2.0, &[(0, 1.0), (1, 1.0)]);
-        lp.add(3.0, &[(0, 1.0), (1, 3.0)]);
+        let mut lp = Lp::new(vec![4.0, 6.0], 0);
+        lp.add(2.0, [(0, 1.0), (1, 1.0)]);
+        lp.add(3.0, [(0, 1.0), (1, 3.0)]);
         assert_eq!(lp.dual(), Outcome::Solved);
         assert!((lp.objective() - 9.0).abs() < 1e-9);
         assert!((lp.prices()[0] - 1.5).abs() < 1e-9 && (lp.prices()[1] - 0.5).abs() < 1e-9);
         // A third column, 2 of each for 3: now prices 0.75 and 0.75 are the best that no column undercuts, 4 · 0.75 + 6 · 0.75.
-        lp.add(3.0, &[(0, 2.0), (1, 2.0)]);
+        lp.add(3.0, [(0, 2.0), (1, 2.0)]);
         assert_eq!(lp.primal(), Outcome::Solved);
         assert!((lp.objective() - 7.5).abs() < 1e-9, "{}", lp.objective());
     }
 
     #[test]
     fn barring_every_column_of_a_row_is_infeasible() {
-        let mut lp = Lp::new(vec![1.0]);
-        let x = lp.add(1.0, &[(0, 1.0)]);
+        let mut lp = Lp::new(vec![1.0], 0);
+        let x = lp.add(1.0, [(0, 1.0)]);
         assert_eq!(lp.dual(), Outcome::Solved);
         lp.barred[x] = true;
         assert_eq!(lp.dual(), Outcome::Infeasible);
+    }
+
+    #[test]
+    fn an_equal_row_may_not_be_exceeded() {
+        // min 3x + 4y with 2x + y = 3, x + 2y ≥ 3: x = y = 1 costs 7; without equality 2x + y ≥ 3 gives the same, so add
+        // a column that would overshoot: z for 1 gives 5 of the first. At most 3/5 of it may be used.
+        let mut lp = Lp::new(vec![3.0, 3.0], 1);
+        lp.add(3.0, [(0, 2.0), (1, 1.0)]);
+        lp.add(4.0, [(0, 1.0), (1, 2.0)]);
+        assert_eq!(lp.dual(), Outcome::Solved);
+        assert!((lp.objective() - 7.0).abs() < 1e-9);
+        lp.add(1.0, [(0, 5.0)]);
+        lp.add(2.0, [(1, 1.0)]);
+        assert_eq!(lp.primal(), Outcome::Solved);
+        // By hand: y = 3/2 gives 3/2 of the first, z = 3/10 the rest: 6 + 0.3; all of the second by the last column: 0.6 + 6.
+        assert!((lp.objective() - 6.3).abs() < 1e-9, "{}", lp.objective());
+    }
+
+    #[test]
+    fn a_row_that_is_added_cuts_the_solution_off() {
+        // min x + y with 2x + 2y ≥ 3 costs 1.5; with x + y ≥ 2 it costs 2.
+        let mut lp = Lp::new(vec![3.0], 0);
+        lp.add(1.0, [(0, 2.0)]);
+        lp.add(1.0, [(0, 2.0)]);
+        assert_eq!(lp.dual(), Outcome::Solved);
+        lp.add_row(2.0, |_| 1.0);
+        assert_eq!(lp.dual(), Outcome::Solved);
+        assert!((lp.objective() - 2.0).abs() < 1e-9);
     }
 }

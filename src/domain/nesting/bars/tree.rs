@@ -2,22 +2,26 @@
 //!
 //! Opening a bar is a fixed charge where remainders keep a value, so the relaxation is weak until the number of bars of
 //! each kind is whole. At every node a dive looks for a better plan, and where the columns inside the gap are few enough
-//! the node is closed by [`super::finish`].
+//! the node is closed by [`super::listed`].
 
 use std::{cmp::Reverse, collections::BinaryHeap};
 
 use super::{
-    columns::within,
-    finish::{exact, finish},
+    finish::exact,
     first::{self, Left, Plan},
+    list::within,
+    listed::search,
     model::Model,
-    relax::{Limit, Pool, Relaxed, relax},
+    relax::{Pool, Relaxed, relax},
+    rows::{Limit, most_bars},
 };
 use crate::domain::nesting::Meter;
 
 /// Rounds of pricing at a node, and at each step of a dive.
 const ROUNDS: u32 = 400;
 const DIVE_ROUNDS: u32 = 12;
+/// Columns that a search over a list takes on.
+const LISTED: usize = 400_000;
 
 pub(super) struct Tree<'a> {
     model: &'a Model,
@@ -74,9 +78,11 @@ impl<'a> Tree<'a> {
                 continue;
             }
             let branches = self.branches(&relaxed);
-            let leaf = branches.is_none();
-            let (most, nodes) = if leaf { (200_000, u64::MAX) } else { (3_000, 200) };
-            if self.close(&relaxed, &limits, most, nodes, meter) {
+            let most = if branches.is_none() { LISTED } else { LISTED / 8 };
+            if let Some(proven) = self.close(&relaxed, &limits, most, bound, meter) {
+                if proven < self.upper {
+                    self.hard.push(proven);
+                }
                 continue;
             }
             match branches {
@@ -95,19 +101,25 @@ impl<'a> Tree<'a> {
         self.hard.retain(|bound| *bound < self.upper);
     }
 
-    /// Lists the columns that can belong to a better plan and searches these.
-    fn close(&mut self, relaxed: &Relaxed, limits: &[Limit], most: usize, nodes: u64, meter: &mut Meter) -> bool {
+    /// Lists the columns that can belong to a better plan and searches these; `None` where they are too many.
+    fn close(
+        &mut self,
+        relaxed: &Relaxed,
+        limits: &[Limit],
+        most: usize,
+        bound: i128,
+        meter: &mut Meter,
+    ) -> Option<i128> {
         let gap = self.upper - i128::from(self.model.lattice) - relaxed.bound;
-        let Ok(gap) = i64::try_from(gap.clamp(0, i128::from(i64::MAX / 8))) else { return false };
+        let gap = i64::try_from(gap.clamp(0, i128::from(i64::MAX / 8))).ok()?;
         let all = Left::all(self.model);
-        let Some(columns) = within(self.model, &relaxed.prices, &all.demand, &all.stock, gap, most, meter) else {
-            return false;
-        };
-        let (plan, whole) = finish(self.model, &all, limits, columns, self.upper, nodes, meter);
+        let list = within(self.model, &relaxed.prices, &all.demand, gap, most, meter)?;
+        let bars = most_bars(self.model, &all, self.upper);
+        let (plan, proven) = search(self.model, limits, list, bars, (bound, self.upper), meter);
         if let Some(plan) = plan {
             self.offer(plan, meter);
         }
-        whole
+        Some(proven)
     }
 
     fn offer(&mut self, plan: Plan, meter: &mut Meter) {
@@ -199,8 +211,8 @@ impl<'a> Tree<'a> {
         let group = groups.into_iter().find(|group| part(group.iter().map(|&k| bars[k]).sum()) > 1e-5)?;
         let count = group.iter().map(|&k| bars[k]).sum::<f64>().floor() as i64;
         Some([
-            Limit { kinds: group.clone(), at_least: false, count },
-            Limit { kinds: group, at_least: true, count: count + 1 },
+            Limit { kinds: group.clone().into(), holding: [].into(), at_least: false, count },
+            Limit { kinds: group.into(), holding: [].into(), at_least: true, count: count + 1 },
         ])
     }
 }

@@ -1,0 +1,101 @@
+//! Cuts that fractions of bars violate: which multipliers to try.
+//!
+//! Rows of one, two or three types with the multiplier ½ are the subset-row cuts of Jepsen, Petersen, Spoorendonk and
+//! Pisinger (2008, "Subset-row inequalities applied to the vehicle-routing problem with time windows"); other multipliers
+//! are read off the simplex tableau as in Gomory (1958) and rounded to small denominators, so that they stay exact.
+
+use std::collections::HashSet;
+
+use super::{lp::Lp, rows::Cut};
+
+/// A bar cut so, and how many of it the fractional solution uses.
+pub(super) type Used<'a> = (&'a [(u16, u32)], f64);
+
+const DENOMINATORS: [i64; 8] = [2, 3, 4, 5, 6, 7, 8, 12];
+/// By how much a cut must be violated to be worth a row.
+const WORTH: f64 = 0.02;
+/// More types than this in broken bars are not tried three by three.
+const MOST_BY_THREES: usize = 48;
+
+/// Cuts that `solution` violates, the most violated first, at most `most`; and the work of finding them.
+pub(super) fn separate(
+    solution: &[Used<'_>],
+    demand: &[u32],
+    lp: &Lp,
+    known: &HashSet<Cut>,
+    most: usize,
+) -> (Vec<Cut>, u64) {
+    let broken: Vec<Used> = solution.iter().filter(|(_, x)| (x - x.round()).abs() > 1e-6).copied().collect();
+    let mut types: Vec<u16> = broken.iter().flat_map(|(items, _)| items.iter().map(|&(t, _)| t)).collect();
+    types.sort_unstable();
+    types.dedup();
+    let mut found = Found { solution, demand, known, cuts: Vec::new(), work: 0 };
+    for (i, &a) in types.iter().enumerate() {
+        found.halves(&[a]);
+        for (j, &b) in types.iter().enumerate().skip(i + 1) {
+            found.halves(&[a, b]);
+            if types.len() <= MOST_BY_THREES {
+                for &c in &types[j + 1..] {
+                    found.halves(&[a, b, c]);
+                }
+            }
+        }
+    }
+    for line in lp.fractional_lines() {
+        for denominator in DENOMINATORS {
+            for sign in [1.0, -1.0] {
+                let parts = (line[..demand.len()].iter().zip(demand))
+                    .map(|(&u, &n)| if n == 0 { 0 } else { (sign * u * denominator as f64).round() as i64 })
+                    .map(|u| u.rem_euclid(denominator))
+                    .collect();
+                found.offer(Cut { parts, denominator });
+            }
+        }
+    }
+    let mut cuts = found.cuts;
+    cuts.sort_by(|(v, a), (w, b)| w.total_cmp(v).then_with(|| a.parts.cmp(&b.parts)));
+    let mut seen = HashSet::new();
+    let mut chosen = Vec::new();
+    for (_, cut) in cuts {
+        if chosen.len() < most && seen.insert(cut.clone()) {
+            chosen.push(cut);
+        }
+    }
+    (chosen, found.work)
+}
+
+struct Found<'a> {
+    solution: &'a [Used<'a>],
+    demand: &'a [u32],
+    known: &'a HashSet<Cut>,
+    cuts: Vec<(f64, Cut)>,
+    work: u64,
+}
+
+impl Found<'_> {
+    /// The multiplier ½ on these types, tried without building the cut.
+    fn halves(&mut self, types: &[u16]) {
+        let most = types.iter().map(|&t| self.demand[usize::from(t)]).sum::<u32>() / 2;
+        let mut taken = 0.0;
+        for (items, x) in self.solution {
+            let n: u32 = items.iter().filter(|(t, _)| types.contains(t)).map(|(_, n)| n).sum();
+            taken += f64::from(n / 2) * x;
+        }
+        self.work += self.solution.len() as u64 * 3;
+        if taken > f64::from(most) + WORTH {
+            let mut parts = vec![0; self.demand.len()];
+            types.iter().for_each(|&t| parts[usize::from(t)] = 1);
+            self.offer(Cut { parts, denominator: 2 });
+        }
+    }
+
+    fn offer(&mut self, cut: Cut) {
+        self.work += self.solution.len() as u64 * 4;
+        let taken: f64 = self.solution.iter().map(|(items, x)| cut.takes(items) as f64 * x).sum();
+        let violation = taken - cut.most(self.demand) as f64;
+        if violation > WORTH && !self.known.contains(&cut) {
+            let support = cut.parts.iter().filter(|&&u| u > 0).count();
+            self.cuts.push((violation / (1.0 + support as f64).sqrt(), cut));
+        }
+    }
+}

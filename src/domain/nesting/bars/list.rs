@@ -1,0 +1,154 @@
+//! Every column that can belong to a better plan, listed.
+
+use super::{
+    columns::{Frontier, Prices},
+    model::{Column, Model},
+};
+use crate::domain::nesting::Meter;
+
+/// Columns side by side in memory: lists grow long.
+#[derive(Default)]
+pub(super) struct List {
+    pub kinds: Vec<u32>,
+    pub costs: Vec<i64>,
+    starts: Vec<u32>,
+    items: Vec<(u16, u32)>,
+}
+
+impl List {
+    pub fn len(&self) -> usize {
+        self.kinds.len()
+    }
+
+    pub fn items(&self, place: usize) -> &[(u16, u32)] {
+        let end = self.starts.get(place + 1).map_or(self.items.len(), |&end| end as usize);
+        &self.items[self.starts[place] as usize..end]
+    }
+
+    pub fn column(&self, model: &Model, place: usize) -> Column {
+        model.column(self.kinds[place] as usize, self.items(place).to_vec())
+    }
+
+    fn push(&mut self, kind: usize, cost: i64, items: &[(u16, u32)]) {
+        self.kinds.push(kind as u32);
+        self.costs.push(cost);
+        self.starts.push(self.items.len() as u32);
+        self.items.extend_from_slice(items);
+    }
+}
+
+/// Every column with a reduced cost of at most `within`; `None` when there are more than `most`, or the work ended.
+pub(super) fn within(
+    model: &Model,
+    prices: &Prices,
+    demand: &[u32],
+    within: i64,
+    most: usize,
+    meter: &mut Meter,
+) -> Option<List> {
+    let mut found = List::default();
+    let mut worths: Vec<i64> = model.kinds.iter().map(|kind| kind.value).collect();
+    worths.sort_unstable();
+    worths.dedup();
+    let full = suffixes(model, &prices.types, demand, meter)?;
+    for value in worths {
+        let net: Vec<i64> =
+            prices.types.iter().zip(&model.types).map(|(&p, t)| p - value.saturating_mul(t.weight)).collect();
+        let kept = suffixes(model, &net, demand, meter)?;
+        for place in (0..model.kinds.len()).filter(|&k| model.kinds[k].value == value) {
+            let (full, kept) = (&full, &kept);
+            let (found, items) = (&mut found, Vec::new());
+            let mut listing =
+                Listing { model, prices, demand, kind: place, within, most, full, kept, found, items, work: 0 };
+            let whole = listing.list(0, 0, 0, meter);
+            meter.spend(listing.work);
+            if !whole {
+                return None;
+            }
+        }
+    }
+    Some(found)
+}
+
+/// The frontiers of the types from each place on.
+fn suffixes(model: &Model, values: &[i64], demand: &[u32], meter: &mut Meter) -> Option<Vec<Frontier>> {
+    let bears = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);
+    let mut frontiers = vec![Frontier::empty()];
+    let mut whole = Frontier::empty();
+    let mut size = 0;
+    for t in (0..model.types.len()).rev() {
+        whole.widen(t as u16, model.types[t].weight, values[t], demand[t], bears, meter);
+        whole.forget_steps();
+        size += whole.size();
+        if size > 8_000_000 || !meter.goes_on() {
+            return None;
+        }
+        frontiers.push(whole.values_only());
+    }
+    frontiers.reverse();
+    Some(frontiers)
+}
+
+struct Listing<'a> {
+    model: &'a Model,
+    prices: &'a Prices,
+    demand: &'a [u32],
+    kind: usize,
+    within: i64,
+    most: usize,
+    full: &'a [Frontier],
+    kept: &'a [Frontier],
+    found: &'a mut List,
+    items: Vec<(u16, u32)>,
+    work: u64,
+}
+
+impl Listing<'_> {
+    fn list(&mut self, t: usize, used: i64, value: i64, meter: &mut Meter) -> bool {
+        self.work += 12;
+        let kind = &self.model.kinds[self.kind];
+        let extra = self.prices.kinds[self.kind];
+        if t == self.model.types.len() {
+            let cost = self.model.cost(self.kind, used);
+            if !self.items.is_empty() && cost + extra - value <= self.within {
+                if self.found.len() >= self.most {
+                    return false;
+                }
+                self.found.push(self.kind, cost, &self.items);
+            }
+            return true;
+        }
+        let most = value + self.full[t].most(kind.bears - used) - kind.cost;
+        let longest_kept = kind.bears - self.model.kerf - self.model.keep;
+        let most = if used <= longest_kept {
+            let net = value - kind.value * used + self.kept[t].most(longest_kept - used);
+            most.max(net - kind.cost + kind.value * (kind.bears - self.model.kerf))
+        } else {
+            most
+        };
+        if extra - most > self.within {
+            return true;
+        }
+        if self.work > 50_000 {
+            if !meter.spend(self.work) {
+                return false;
+            }
+            self.work = 0;
+        }
+        let (weight, price) = (self.model.types[t].weight, self.prices.types[t]);
+        let fits = i64::from(self.demand[t]).min((kind.bears - used) / weight);
+        for n in (0..=fits).rev() {
+            if n > 0 {
+                self.items.push((t as u16, n as u32));
+            }
+            let whole = self.list(t + 1, used + n * weight, value + n * price, meter);
+            if n > 0 {
+                self.items.pop();
+            }
+            if !whole {
+                return false;
+            }
+        }
+        true
+    }
+}
