@@ -12,7 +12,9 @@ use crate::domain::nesting::Meter;
 #[derive(Clone, Debug)]
 pub(super) struct Prices {
     pub types: Vec<i64>,
-    pub kinds: Vec<i64>,
+    /// Of bars whose remainder is not kept, and of those whose is.
+    pub full: Vec<i64>,
+    pub kept: Vec<i64>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -168,15 +170,15 @@ impl Hopes {
             Some(line) => line.least.push((heaviest, right)),
             None => lines.push(Line { slope, least: vec![(heaviest, right)], at: 0 }),
         };
-        for (kind, &extra) in model.kinds.iter().zip(&prices.kinds) {
-            let cost = kind.cost as f64 + extra as f64;
+        for (place, kind) in model.kinds.iter().enumerate() {
+            let cost = |extra: &[i64]| kind.cost as f64 + extra[place] as f64;
             let offers = kind.bears - model.kerf;
             let kept = offers - model.keep;
-            add(rho, kind.bears, cost - rho * kind.bears as f64);
-            if kept > 0 && kind.value > 0 {
+            add(rho, kind.bears, cost(&prices.full) - rho * kind.bears as f64);
+            if kept > 0 {
                 let worth = kind.value as f64;
                 let slope = rho.max(worth);
-                add(slope, kept, cost - worth * offers as f64 - (slope - worth) * kept as f64);
+                add(slope, kept, cost(&prices.kept) - worth * offers as f64 - (slope - worth) * kept as f64);
             }
         }
         for line in &mut lines {
@@ -236,14 +238,19 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
         let kept = within(kind.bears - model.kerf - model.keep);
         let kept = prefix.and_then(|p| kept.checked_sub(1).map(|at| p[at]));
         let full = within(kind.bears).checked_sub(1);
-        for at in [kept, full].into_iter().flatten().filter(|&at| at > 0) {
-            let filling = &frontier.fillings[at];
-            let reduced = model.cost(place, filling.used) + prices.kinds[place] - filling.value;
+        let mut offer = |at: Option<usize>, cost: &dyn Fn(i64) -> i64| {
+            let Some(filling) = at.filter(|&at| at > 0).map(|at| &frontier.fillings[at]) else { return };
+            let reduced = cost(filling.used) - filling.value;
             if reduced < 0 {
                 least = least.min(reduced);
+                // A full bar may turn out to keep its remainder; that is then what it costs.
+                let extra = if model.keeps(place, filling.used) { prices.kept[place] } else { prices.full[place] };
+                let reduced = model.cost(place, filling.used) + extra - filling.value;
                 priced.columns.push((reduced, model.column(place, frontier.items(filling))));
             }
-        }
+        };
+        offer(kept, &|used| model.cost(place, used) + prices.kept[place]);
+        offer(full, &|_| kind.cost + prices.full[place]);
         priced.least.push(least);
     }
     meter.spend(model.kinds.len() as u64 * 4);

@@ -6,10 +6,10 @@
 
 use std::collections::HashSet;
 
-use super::{lp::Lp, rows::Cut};
-
-/// A bar cut so, and how many of it the fractional solution uses.
-pub(super) type Used<'a> = (&'a [(u16, u32)], f64);
+use super::{
+    lp::Lp,
+    rows::{Bar, Cut},
+};
 
 const DENOMINATORS: [i64; 8] = [2, 3, 4, 5, 6, 7, 8, 12];
 /// By how much a cut must be violated to be worth a row.
@@ -19,14 +19,14 @@ const MOST_BY_THREES: usize = 48;
 
 /// Cuts that `solution` violates, the most violated first, at most `most`; and the work of finding them.
 pub(super) fn separate(
-    solution: &[Used<'_>],
+    solution: &[(Bar<'_>, f64)],
     demand: &[u32],
     lp: &Lp,
     known: &HashSet<Cut>,
     most: usize,
 ) -> (Vec<Cut>, u64) {
-    let broken: Vec<Used> = solution.iter().filter(|(_, x)| (x - x.round()).abs() > 1e-6).copied().collect();
-    let mut types: Vec<u16> = broken.iter().flat_map(|(items, _)| items.iter().map(|&(t, _)| t)).collect();
+    let broken: Vec<(Bar, f64)> = solution.iter().filter(|(_, x)| (x - x.round()).abs() > 1e-6).copied().collect();
+    let mut types: Vec<u16> = broken.iter().flat_map(|(bar, _)| bar.items.iter().map(|&(t, _)| t)).collect();
     types.sort_unstable();
     types.dedup();
     let mut found = Found { solution, demand, known, cuts: Vec::new(), work: 0 };
@@ -65,7 +65,7 @@ pub(super) fn separate(
 }
 
 struct Found<'a> {
-    solution: &'a [Used<'a>],
+    solution: &'a [(Bar<'a>, f64)],
     demand: &'a [u32],
     known: &'a HashSet<Cut>,
     cuts: Vec<(f64, Cut)>,
@@ -77,8 +77,8 @@ impl Found<'_> {
     fn halves(&mut self, types: &[u16]) {
         let most = types.iter().map(|&t| self.demand[usize::from(t)]).sum::<u32>() / 2;
         let mut taken = 0.0;
-        for (items, x) in self.solution {
-            let n: u32 = items.iter().filter(|(t, _)| types.contains(t)).map(|(_, n)| n).sum();
+        for (bar, x) in self.solution {
+            let n: u32 = bar.items.iter().filter(|(t, _)| types.contains(t)).map(|(_, n)| n).sum();
             taken += f64::from(n / 2) * x;
         }
         self.work += self.solution.len() as u64 * 3;
@@ -91,7 +91,7 @@ impl Found<'_> {
 
     fn offer(&mut self, cut: Cut) {
         self.work += self.solution.len() as u64 * 4;
-        let taken: f64 = self.solution.iter().map(|(items, x)| cut.takes(items) as f64 * x).sum();
+        let taken: f64 = self.solution.iter().map(|(bar, x)| cut.takes(bar.items) as f64 * x).sum();
         let violation = taken - cut.most(self.demand) as f64;
         if violation > WORTH && !self.known.contains(&cut) {
             let support = cut.parts.iter().filter(|&&u| u > 0).count();

@@ -3,6 +3,7 @@
 use super::{
     columns::{Frontier, Prices},
     model::{Column, Model},
+    rows::Bar,
 };
 use crate::domain::nesting::Meter;
 
@@ -11,6 +12,7 @@ use crate::domain::nesting::Meter;
 pub(super) struct List {
     pub kinds: Vec<u32>,
     pub costs: Vec<i64>,
+    kept: Vec<bool>,
     starts: Vec<u32>,
     items: Vec<(u16, u32)>,
 }
@@ -18,6 +20,11 @@ pub(super) struct List {
 impl List {
     pub fn len(&self) -> usize {
         self.kinds.len()
+    }
+
+    pub fn bar(&self, place: u32) -> Bar<'_> {
+        let place = place as usize;
+        Bar { kind: self.kinds[place] as usize, kept: self.kept[place], items: self.items(place) }
     }
 
     pub fn items(&self, place: usize) -> &[(u16, u32)] {
@@ -29,7 +36,8 @@ impl List {
         model.column(self.kinds[place] as usize, self.items(place).to_vec())
     }
 
-    fn push(&mut self, kind: usize, cost: i64, items: &[(u16, u32)]) {
+    fn push(&mut self, Bar { kind, kept, items }: Bar, cost: i64) {
+        self.kept.push(kept);
         self.kinds.push(kind as u32);
         self.costs.push(cost);
         self.starts.push(self.items.len() as u32);
@@ -107,26 +115,28 @@ impl Listing<'_> {
     fn list(&mut self, t: usize, used: i64, value: i64, meter: &mut Meter) -> bool {
         self.work += 12;
         let kind = &self.model.kinds[self.kind];
-        let extra = self.prices.kinds[self.kind];
+        let (extra_full, extra_kept) = (self.prices.full[self.kind], self.prices.kept[self.kind]);
         if t == self.model.types.len() {
             let cost = self.model.cost(self.kind, used);
+            let kept = self.model.keeps(self.kind, used);
+            let extra = if kept { extra_kept } else { extra_full };
             if !self.items.is_empty() && cost + extra - value <= self.within {
                 if self.found.len() >= self.most {
                     return false;
                 }
-                self.found.push(self.kind, cost, &self.items);
+                self.found.push(Bar { kind: self.kind, kept, items: &self.items }, cost);
             }
             return true;
         }
-        let most = value + self.full[t].most(kind.bears - used) - kind.cost;
+        let most = value + self.full[t].most(kind.bears - used) - kind.cost - extra_full;
         let longest_kept = kind.bears - self.model.kerf - self.model.keep;
         let most = if used <= longest_kept {
             let net = value - kind.value * used + self.kept[t].most(longest_kept - used);
-            most.max(net - kind.cost + kind.value * (kind.bears - self.model.kerf))
+            most.max(net - kind.cost - extra_kept + kind.value * (kind.bears - self.model.kerf))
         } else {
             most
         };
-        if extra - most > self.within {
+        if -most > self.within {
             return true;
         }
         if self.work > 50_000 {

@@ -14,7 +14,7 @@ use super::{
     list::List,
     lp::{Lp, Outcome},
     model::{Column, Model},
-    rows::{Cut, Limit, Row, Rows},
+    rows::{Bar, Cut, Limit, Row, Rows},
 };
 use crate::domain::nesting::Meter;
 
@@ -234,11 +234,11 @@ impl Search<'_, '_, '_> {
         let mut negative: Vec<(i64, u32)> = Vec::new();
         let mut work = 0;
         for &place in case.active.iter() {
-            let (kind, items) = (self.list.kinds[place as usize] as usize, self.list.items(place as usize));
-            work += items.len() as u64 + 1;
-            let reduced = pricing.reduced(self.list.costs[place as usize], kind, items, 0);
+            let bar = self.list.bar(place);
+            work += bar.items.len() as u64 + 1;
+            let reduced = pricing.reduced(self.list.costs[place as usize], bar, 0);
             if reduced < 0 {
-                least[kind] = least[kind].min(reduced);
+                least[bar.kind] = least[bar.kind].min(reduced);
                 if reduced < tiny {
                     negative.push((reduced, place));
                 }
@@ -259,8 +259,7 @@ impl Search<'_, '_, '_> {
         let pricing = Pricing::new(self.model, &case.rows, prices);
         let mut work = 0;
         let stays = |list: &List, place: u32| {
-            let (kind, items) = (list.kinds[place as usize] as usize, list.items(place as usize));
-            pricing.reduced(list.costs[place as usize], kind, items, gap) <= gap
+            pricing.reduced(list.costs[place as usize], list.bar(place), gap) <= gap
         };
         let active: Vec<u32> = case
             .active
@@ -370,7 +369,7 @@ impl Search<'_, '_, '_> {
         case.left.stock[kind] -= times;
         let types = self.model.types.len();
         for (at, row) in case.rows.rows.iter().enumerate() {
-            case.lp.rhs[types + at] -= (row.entry(kind, items) * i64::from(times)) as f64;
+            case.lp.rhs[types + at] -= (row.entry(self.list.bar(place as u32)) * i64::from(times)) as f64;
         }
         case.fixed += i128::from(self.list.costs[place]) * i128::from(times);
         case.taken.push((place as u32, times));
@@ -401,8 +400,7 @@ impl Case {
     }
 
     fn enter(&mut self, list: &List, place: u32) {
-        let at = place as usize;
-        self.rows.add(&mut self.lp, list.kinds[at] as usize, list.costs[at], list.items(at));
+        self.rows.add(&mut self.lp, list.bar(place), list.costs[place as usize]);
         self.places.push(place);
     }
 
@@ -411,7 +409,7 @@ impl Case {
         let places = &self.places;
         self.lp.add_row(rhs, |j| match places[j] {
             EXCUSE => 0.0,
-            place => row.entry(list.kinds[place as usize] as usize, list.items(place as usize)) as f64,
+            place => row.entry(list.bar(place)) as f64,
         });
         self.rows.rows.push(row);
         if rhs > 0.0 {
@@ -423,7 +421,7 @@ impl Case {
 
     /// Bars of an upper limit of nought leave the case.
     fn bar(&mut self, list: &List, limit: &Limit) {
-        let counts = |place: u32| limit.counts(list.kinds[place as usize] as usize, list.items(place as usize));
+        let counts = |place: u32| limit.counts(list.bar(place));
         for (j, &place) in self.places.iter().enumerate() {
             if place != EXCUSE && counts(place) {
                 self.lp.barred[j] = true;
@@ -449,14 +447,10 @@ impl Case {
         self.lp.refresh();
     }
 
-    /// The bars of the program's solution.
-    fn used<'l>(&self, list: &'l List) -> Vec<(&'l [(u16, u32)], f64)> {
-        let solution = self.lp.solution();
-        solution
-            .iter()
-            .filter(|&&(j, _)| self.places[j] != EXCUSE)
-            .map(|&(j, x)| (list.items(self.places[j] as usize), x))
-            .collect()
+    /// The bars of the program's solution, and how many of each.
+    pub fn used<'l>(&self, list: &'l List) -> Vec<(Bar<'l>, f64)> {
+        let solution = self.lp.solution().into_iter().filter(|&(j, _)| self.places[j] != EXCUSE);
+        solution.map(|(j, x)| (list.bar(self.places[j]), x)).collect()
     }
 }
 
@@ -469,7 +463,8 @@ struct Scan {
 /// Integer prices made ready for scanning many columns.
 struct Pricing<'a> {
     types: &'a [i64],
-    kinds: Vec<i64>,
+    /// Of bars by kind, whose remainder is not kept and whose is.
+    kinds: Vec<[i64; 2]>,
     /// Lower limits with a price, which make a column cheaper.
     rewards: Vec<(i64, &'a Limit)>,
     /// Upper limits and cuts with a price, which make it dearer.
@@ -479,12 +474,16 @@ struct Pricing<'a> {
 impl<'a> Pricing<'a> {
     fn new(model: &Model, rows: &'a Rows, prices: &'a [i64]) -> Self {
         let (types, behind) = prices.split_at(model.types.len());
-        let mut pricing = Self { types, kinds: vec![0; model.kinds.len()], rewards: Vec::new(), charges: Vec::new() };
+        let mut pricing = Self { types, kinds: vec![[0; 2]; model.kinds.len()], rewards: Vec::new(), charges: Vec::new() };
         for (&price, row) in behind.iter().zip(&rows.rows).filter(|(y, _)| **y != 0) {
             match row {
                 Row::Limit(limit) if limit.holding.is_empty() => {
                     let price = if limit.at_least { -price } else { price };
-                    limit.kinds.iter().for_each(|&kind| pricing.kinds[kind] += price);
+                    for &kind in limit.kinds.iter() {
+                        for kept in [false, true].into_iter().filter(|&k| limit.kept.is_none_or(|kept| kept == k)) {
+                            pricing.kinds[kind][usize::from(kept)] += price;
+                        }
+                    }
                 }
                 Row::Limit(limit) if limit.at_least => pricing.rewards.push((price, limit)),
                 row => pricing.charges.push((price, row)),
@@ -494,17 +493,17 @@ impl<'a> Pricing<'a> {
     }
 
     /// Exact where it is at most `enough`; else just more than that.
-    fn reduced(&self, cost: i64, kind: usize, items: &[(u16, u32)], enough: i64) -> i64 {
-        let value: i64 = items.iter().map(|&(t, n)| self.types[usize::from(t)] * i64::from(n)).sum();
-        let mut reduced = cost + self.kinds[kind] - value;
+    fn reduced(&self, cost: i64, bar: Bar, enough: i64) -> i64 {
+        let value: i64 = bar.items.iter().map(|&(t, n)| self.types[usize::from(t)] * i64::from(n)).sum();
+        let mut reduced = cost + self.kinds[bar.kind][usize::from(bar.kept)] - value;
         for (price, limit) in &self.rewards {
-            reduced -= price * i64::from(limit.counts(kind, items));
+            reduced -= price * i64::from(limit.counts(bar));
         }
         for (price, row) in &self.charges {
             if reduced > enough {
                 break;
             }
-            reduced -= price * row.entry(kind, items);
+            reduced -= price * row.entry(bar);
         }
         reduced
     }

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, HashSet};
 
-use super::{Part, Problem};
+use super::{Part, Problem, rows::Bar};
 use crate::domain::{
     measure::Tenths,
     nesting::{Fault, ten_thousandths},
@@ -70,6 +70,12 @@ pub(super) struct Column {
     pub cost: i64,
 }
 
+impl Column {
+    pub fn bar(&self, model: &Model) -> Bar<'_> {
+        Bar { kind: self.kind as usize, kept: model.keeps(self.kind as usize, self.used), items: &self.items }
+    }
+}
+
 impl Model {
     pub fn new(problem: &Problem) -> Result<Self, Fault> {
         check_lengths(problem)?;
@@ -100,6 +106,11 @@ impl Model {
         let kinds = kinds(problem, count, types.last().map(|t| t.weight), keep)?;
         let lattice = kinds.iter().flat_map(|k| [k.cost, k.value]).fold(0, gcd).max(1);
         Ok(Self { kerf, keep, types, kinds, count, lattice })
+    }
+
+    /// Whether the remainder of a piece of which so much weight is used goes to the rack.
+    pub fn keeps(&self, kind: usize, used: i64) -> bool {
+        self.kinds[kind].bears - self.kerf - used >= self.keep
     }
 
     /// Net cost of one piece of this kind of which so much weight is used.

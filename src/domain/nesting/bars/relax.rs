@@ -57,7 +57,7 @@ pub(super) fn relax(
     let mut places: Vec<usize> = Vec::new();
     for (place, column) in pool.columns.iter().enumerate() {
         if left.times(column) > 0 {
-            rows.add_column(&mut lp, column);
+            rows.add_column(model, &mut lp, column);
             places.push(place);
         }
     }
@@ -86,7 +86,7 @@ pub(super) fn relax(
         for (reduced, column) in priced.columns {
             if reduced < tiny && left.stock[column.kind as usize] > 0 && pool.add(column) {
                 let place = pool.columns.len() - 1;
-                rows.add_column(&mut lp, &pool.columns[place]);
+                rows.add_column(model, &mut lp, &pool.columns[place]);
                 places.push(place);
                 added = true;
             }
@@ -103,7 +103,10 @@ pub(super) fn relax(
             solution.push((places[j], x));
         }
     }
-    let (bound, prices) =
-        best.unwrap_or((0, Prices { types: vec![0; model.types.len()], kinds: vec![0; model.kinds.len()] }));
+    let nothing = || {
+        let kinds = vec![0; model.kinds.len()];
+        (0, Prices { types: vec![0; model.types.len()], full: kinds.clone(), kept: kinds })
+    };
+    let (bound, prices) = best.unwrap_or_else(nothing);
     Relaxed { bound: bound.max(0), prices, solution }
 }

@@ -9,10 +9,21 @@ use super::{
     model::{Column, Model},
 };
 
+/// A bar as the rows see it.
+#[derive(Clone, Copy)]
+pub(super) struct Bar<'a> {
+    pub kind: usize,
+    /// Whether its remainder goes to the rack.
+    pub kept: bool,
+    pub items: &'a [(u16, u32)],
+}
+
 /// Bars of these kinds that hold at least these parts: at least, or at most, so many.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Limit {
     pub kinds: Rc<[usize]>,
+    /// Only bars whose remainder is kept, or is not.
+    pub kept: Option<bool>,
     /// (type, at least so many on the bar); empty: every bar of these kinds counts.
     pub holding: Rc<[(u16, u32)]>,
     pub at_least: bool,
@@ -20,9 +31,9 @@ pub(super) struct Limit {
 }
 
 impl Limit {
-    pub fn counts(&self, kind: usize, items: &[(u16, u32)]) -> bool {
-        let holds = |&(t, least): &(u16, u32)| items.iter().any(|&(u, n)| u == t && n >= least);
-        self.kinds.contains(&kind) && self.holding.iter().all(holds)
+    pub fn counts(&self, bar: Bar) -> bool {
+        let holds = |&(t, least): &(u16, u32)| bar.items.iter().any(|&(u, n)| u == t && n >= least);
+        self.kinds.contains(&bar.kind) && self.kept.is_none_or(|kept| kept == bar.kept) && self.holding.iter().all(holds)
     }
 
     /// Its sign in a row of the form Σ … ≥ ….
@@ -61,10 +72,10 @@ pub(super) enum Row {
 
 impl Row {
     /// A bar's entry in the row, which has the form Σ … ≥ ….
-    pub fn entry(&self, kind: usize, items: &[(u16, u32)]) -> i64 {
+    pub fn entry(&self, bar: Bar) -> i64 {
         match self {
-            Self::Limit(limit) => limit.sign() * i64::from(limit.counts(kind, items)),
-            Self::Cut(cut) => -cut.takes(items),
+            Self::Limit(limit) => limit.sign() * i64::from(limit.counts(bar)),
+            Self::Cut(cut) => -cut.takes(bar.items),
         }
     }
 
@@ -90,6 +101,7 @@ impl Rows {
     pub fn new(model: &Model, left: &Left, branches: &[Limit]) -> Self {
         let stock = (model.kinds.iter().enumerate()).filter(|(_, kind)| kind.limited).map(|(place, _)| Limit {
             kinds: Rc::new([place]),
+            kept: None,
             holding: Rc::new([]),
             at_least: false,
             count: i64::from(left.stock[place]),
@@ -112,17 +124,17 @@ impl Rows {
         Lp::new(parts.chain(rows).collect(), if equal { self.types } else { 0 })
     }
 
-    pub fn add(&self, lp: &mut Lp, kind: usize, cost: i64, items: &[(u16, u32)]) -> usize {
-        let parts = items.iter().map(|&(t, n)| (u32::from(t), f64::from(n)));
-        let rows = (self.rows.iter().enumerate()).filter_map(|(place, row)| match row.entry(kind, items) {
+    pub fn add(&self, lp: &mut Lp, bar: Bar, cost: i64) -> usize {
+        let parts = bar.items.iter().map(|&(t, n)| (u32::from(t), f64::from(n)));
+        let rows = (self.rows.iter().enumerate()).filter_map(|(place, row)| match row.entry(bar) {
             0 => None,
             entry => Some(((self.types + place) as u32, entry as f64)),
         });
         lp.add(cost as f64 / self.unit, parts.chain(rows))
     }
 
-    pub fn add_column(&self, lp: &mut Lp, column: &Column) -> usize {
-        self.add(lp, column.kind as usize, column.cost, &column.items)
+    pub fn add_column(&self, model: &Model, lp: &mut Lp, column: &Column) -> usize {
+        self.add(lp, column.bar(model), column.cost)
     }
 
     /// Columns that satisfy one row each at a price nobody wants to pay: the program then always has a solution, and an
@@ -152,15 +164,20 @@ impl Rows {
     /// Prices as the pricing of whole kinds takes them; every row must be a limit on kinds alone.
     pub fn by_kind(&self, model: &Model, prices: &[i64]) -> Prices {
         let (types, rows) = prices.split_at(self.types);
-        let mut kinds = vec![0_i64; model.kinds.len()];
+        let (mut full, mut kept) = (vec![0_i64; model.kinds.len()], vec![0_i64; model.kinds.len()]);
         for (&y, row) in rows.iter().zip(&self.rows) {
             let Row::Limit(limit) = row else { continue };
             for &kind in limit.kinds.iter() {
-                kinds[kind] = kinds[kind].saturating_sub(limit.sign() * y);
+                if limit.kept != Some(true) {
+                    full[kind] = full[kind].saturating_sub(limit.sign() * y);
+                }
+                if limit.kept != Some(false) {
+                    kept[kind] = kept[kind].saturating_sub(limit.sign() * y);
+                }
             }
         }
         // A part that nobody pays for is left off.
-        Prices { types: types.iter().map(|&y| y.max(0)).collect(), kinds }
+        Prices { types: types.iter().map(|&y| y.max(0)).collect(), full, kept }
     }
 }
 

@@ -7,6 +7,7 @@
 use std::{cmp::Reverse, collections::BinaryHeap};
 
 use super::{
+    branch,
     finish::exact,
     first::{self, Left, Plan},
     list::within,
@@ -187,32 +188,16 @@ impl<'a> Tree<'a> {
 
     fn take(&self, left: &mut Left, limits: &mut [Limit], plan: &mut Plan, column: super::model::Column, times: u32) {
         left.take(&column, times);
-        for limit in limits.iter_mut().filter(|l| l.kinds.contains(&(column.kind as usize))) {
+        for limit in limits.iter_mut().filter(|l| l.counts(column.bar(self.model))) {
             limit.count -= i64::from(times);
         }
         plan.push((column, times));
     }
 
-    /// A number of bars that is not whole in the relaxation, as two limits: all bars bought, each kind, each piece.
+    /// A number of bars that is not whole in the relaxation, as two limits.
     fn branches(&self, relaxed: &Relaxed) -> Option<[Limit; 2]> {
-        let mut bars = vec![0.0; self.model.kinds.len()];
-        for &(place, x) in &relaxed.solution {
-            bars[self.pool.columns[place].kind as usize] += x;
-        }
-        let unlimited: Vec<usize> = (0..bars.len()).filter(|&k| !self.model.kinds[k].limited).collect();
-        let everything: Vec<usize> = (0..bars.len()).collect();
-        let mut groups: Vec<Vec<usize>> = vec![unlimited.clone()];
-        groups.extend(unlimited.iter().map(|&k| vec![k]));
-        let mut pieces: Vec<usize> = (0..bars.len()).filter(|&k| self.model.kinds[k].limited).collect();
-        let part = |x: f64| (x - x.round()).abs();
-        pieces.sort_by(|&a, &b| part(bars[b]).total_cmp(&part(bars[a])).then(a.cmp(&b)));
-        groups.extend(pieces.into_iter().map(|k| vec![k]));
-        groups.push(everything);
-        let group = groups.into_iter().find(|group| part(group.iter().map(|&k| bars[k]).sum()) > 1e-5)?;
-        let count = group.iter().map(|&k| bars[k]).sum::<f64>().floor() as i64;
-        Some([
-            Limit { kinds: group.clone().into(), holding: [].into(), at_least: false, count },
-            Limit { kinds: group.into(), holding: [].into(), at_least: true, count: count + 1 },
-        ])
+        let bars: Vec<_> =
+            relaxed.solution.iter().map(|&(place, x)| (self.pool.columns[place].bar(self.model), x)).collect();
+        branch::of_kinds(self.model, &bars).first().map(branch::Split::limits)
     }
 }
