@@ -20,6 +20,8 @@ use crate::domain::nesting::Meter;
 
 /// Columns that enter the program at once.
 const ENTER: usize = 40;
+/// Columns that are looked at before the whole list is.
+const NEAR: usize = 1500;
 /// Rounds of cuts at the first case, at others, and cuts in a round.
 const ROOT_ROUNDS: u32 = 25;
 const ROUNDS: u32 = 3;
@@ -36,7 +38,7 @@ pub(super) struct Case {
     pub rows: Rows,
     /// Of each column of the program, its place in the list.
     pub places: Vec<u32>,
-    /// Places in the list that a better plan may use.
+    /// Places in the list that a better plan may use, those nearest to use in front.
     active: Rc<Vec<u32>>,
     pub left: Left,
     /// What the bars taken in a dive cost, and which these are.
@@ -139,6 +141,7 @@ impl Search<'_, '_, '_> {
                         self.dives(&case, if visited == 0 { 6 } else { 1 });
                     }
                     if case.bound < self.upper {
+                        case.slim();
                         self.split(&case);
                     }
                 }
@@ -178,6 +181,7 @@ impl Search<'_, '_, '_> {
             if cuts.is_empty() {
                 break;
             }
+            case.drop_slack_cuts();
             for cut in cuts {
                 case.add_row(&self.list, Row::Cut(Rc::new(cut)), self.upper);
             }
@@ -194,9 +198,21 @@ impl Search<'_, '_, '_> {
             if outcome == Outcome::Infeasible {
                 return Sifted::Unfinished;
             }
+            if outcome == Outcome::Stuck {
+                case.lp.invert();
+            }
             let prices = case.rows.prices(&case.lp);
             let tiny = -((case.rows.unit * 2e-11) as i64).max(1);
-            let Scan { least, entering, work } = self.scan(case, &prices, tiny);
+            // What is nearest to use first; the whole list only when nothing there helps.
+            let near = &case.active[..case.active.len().min(NEAR)];
+            let Scan { entering, work, .. } = self.scan(case, near, &prices, tiny);
+            self.meter.spend(work);
+            if !entering.is_empty() && self.meter.goes_on() {
+                entering.into_iter().for_each(|place| case.enter(&self.list, place));
+                outcome = case.lp.primal();
+                continue;
+            }
+            let Scan { least, entering, work } = self.scan(case, &case.active, &prices, tiny);
             self.meter.spend(work);
             let short: i128 = least.iter().zip(&self.most).map(|(&l, &n)| i128::from(l) * n).sum();
             let bound = case.fixed + case.rows.promise(&prices, &case.lp) + short;
@@ -219,21 +235,19 @@ impl Search<'_, '_, '_> {
                 self.strike(case, &prices, bound);
                 return if excused { Sifted::Unfinished } else { Sifted::Solved };
             }
-            for place in entering {
-                case.enter(&self.list, place);
-            }
+            entering.into_iter().for_each(|place| case.enter(&self.list, place));
             outcome = case.lp.primal();
         }
         Sifted::Unfinished
     }
 
-    /// Reduced costs of all active columns: the least of each kind, and the columns to enter.
-    fn scan(&self, case: &Case, prices: &[i64], tiny: i64) -> Scan {
+    /// Reduced costs of columns: the least of each kind, and the columns to enter.
+    fn scan(&self, case: &Case, places: &[u32], prices: &[i64], tiny: i64) -> Scan {
         let pricing = Pricing::new(self.model, &case.rows, prices);
         let mut least = vec![0_i64; self.model.kinds.len()];
         let mut negative: Vec<(i64, u32)> = Vec::new();
         let mut work = 0;
-        for &place in case.active.iter() {
+        for &place in places {
             let bar = self.list.bar(place);
             work += bar.items.len() as u64 + 1;
             let reduced = pricing.reduced(self.list.costs[place as usize], bar, 0);
@@ -257,27 +271,25 @@ impl Search<'_, '_, '_> {
         let gap = self.upper - i128::from(self.model.lattice) - bound;
         let gap = i64::try_from(gap.max(0)).unwrap_or(i64::MAX / 4);
         let pricing = Pricing::new(self.model, &case.rows, prices);
+        let reduced = |list: &List, place: u32| pricing.reduced(list.costs[place as usize], list.bar(place), gap);
         let mut work = 0;
-        let stays = |list: &List, place: u32| {
-            pricing.reduced(list.costs[place as usize], list.bar(place), gap) <= gap
-        };
-        let active: Vec<u32> = case
-            .active
-            .iter()
-            .copied()
-            .filter(|&place| {
-                work += self.list.items(place as usize).len() as u64 + 1;
-                stays(&self.list, place)
-            })
-            .collect();
+        let mut active: Vec<(i64, u32)> = Vec::with_capacity(case.active.len());
+        for &place in case.active.iter() {
+            work += self.list.items(place as usize).len() as u64 + 1;
+            let reduced = reduced(&self.list, place);
+            if reduced <= gap {
+                active.push((reduced, place));
+            }
+        }
         for (j, &place) in case.places.iter().enumerate() {
-            if place != EXCUSE && !case.lp.barred[j] && !case.lp.is_basic(j) && !stays(&self.list, place) {
+            if place != EXCUSE && !case.lp.barred[j] && !case.lp.is_basic(j) && reduced(&self.list, place) > gap {
                 case.lp.barred[j] = true;
             }
         }
-        if active.len() < case.active.len() {
-            case.active = Rc::new(active);
+        if active.len() > NEAR {
+            active.select_nth_unstable(NEAR);
         }
+        case.active = Rc::new(active.into_iter().map(|(_, place)| place).collect());
         self.meter.spend(work / 3);
     }
 
@@ -445,6 +457,41 @@ impl Case {
         }
         self.active = Rc::new(self.active.iter().copied().filter(|&place| fits(place)).collect());
         self.lp.refresh();
+    }
+
+    /// Cuts that no longer bind make the program large for nothing.
+    fn drop_slack_cuts(&mut self) {
+        let types = self.left.demand.len();
+        let cut = |row: usize| row >= types && matches!(self.rows.rows[row - types], Row::Cut(_));
+        let slack: Vec<bool> = (0..self.lp.rhs.len()).map(|row| cut(row) && self.lp.is_slack(row)).collect();
+        self.lp.drop_rows(|row| slack[row]);
+        let mut row = types;
+        self.rows.rows.retain(|_| {
+            row += 1;
+            !slack[row - 1]
+        });
+    }
+
+    /// Leaves the program with the columns that are nearest to use.
+    fn slim(&mut self) {
+        let most = 3 * self.lp.rhs.len() + 30;
+        if self.places.len() <= most {
+            return;
+        }
+        let mut costs: Vec<(f64, usize)> = (0..self.places.len())
+            .filter(|&j| !self.lp.is_basic(j) && !self.lp.barred[j] && self.places[j] != EXCUSE)
+            .map(|j| (self.lp.reduced(j), j))
+            .collect();
+        costs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let mut stays: Vec<bool> =
+            self.places.iter().enumerate().map(|(j, &place)| place == EXCUSE || self.lp.is_basic(j)).collect();
+        costs.iter().take(most).for_each(|&(_, j)| stays[j] = true);
+        self.lp.retain_columns(|j| stays[j]);
+        let mut j = 0;
+        self.places.retain(|_| {
+            j += 1;
+            stays[j - 1]
+        });
     }
 
     /// The bars of the program's solution, and how many of each.

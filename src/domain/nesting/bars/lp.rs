@@ -47,6 +47,24 @@ pub(in crate::domain::nesting) struct Lp {
     work: u64,
 }
 
+fn keep<T>(list: &mut Vec<T>, stays: &[bool]) {
+    let mut at = 0;
+    list.retain(|_| {
+        at += 1;
+        stays[at - 1]
+    });
+}
+
+/// The new place of each that stays.
+fn places(stays: &[bool]) -> Vec<usize> {
+    let mut next = 0;
+    let place = |&stay: &bool| {
+        next += usize::from(stay);
+        next.saturating_sub(1)
+    };
+    stays.iter().map(place).collect()
+}
+
 impl Lp {
     /// A program without columns; `equal` rows come first.
     pub fn new(rhs: Vec<f64>, equal: usize) -> Self {
@@ -127,6 +145,66 @@ impl Lp {
         self.basis.push(Var::Surplus(n));
         self.surplus_basic.push(true);
         self.work += (row.len() + n * n) as u64;
+    }
+
+    /// Takes rows that do not bind out of the program.
+    pub fn drop_rows(&mut self, drop: impl Fn(usize) -> bool) {
+        let n = self.rows();
+        let gone: Vec<bool> = (0..n).map(|row| self.surplus_basic[row] && drop(row)).collect();
+        if !gone.contains(&true) {
+            return;
+        }
+        let new = places(&gone.iter().map(|gone| !gone).collect::<Vec<_>>());
+        let stays = |var: &Var| !matches!(var, Var::Surplus(i) if gone[*i]);
+        // A basic surplus is the only variable of its row's block: the rest of the inverse stands without it.
+        let mut inverse = Vec::with_capacity(n * n);
+        for (at, line) in self.inverse.chunks_exact(n).enumerate() {
+            if stays(&self.basis[at]) {
+                inverse.extend(line.iter().zip(&gone).filter(|(_, gone)| !**gone).map(|(a, _)| a));
+            }
+        }
+        self.inverse = inverse;
+        let at_stays: Vec<bool> = self.basis.iter().map(stays).collect();
+        keep(&mut self.values, &at_stays);
+        keep(&mut self.basis, &at_stays);
+        for var in &mut self.basis {
+            if let Var::Surplus(i) = var {
+                *i = new[*i];
+            }
+        }
+        let rows: Vec<bool> = gone.iter().map(|gone| !gone).collect();
+        keep(&mut self.rhs, &rows);
+        keep(&mut self.equal, &rows);
+        keep(&mut self.surplus_basic, &rows);
+        keep(&mut self.prices, &rows);
+        self.rebuild(|_| true, |row| (!gone[row as usize]).then(|| new[row as usize] as u32));
+    }
+
+    /// Takes columns outside the basis out of the program where `stays` is false.
+    pub fn retain_columns(&mut self, stays: impl Fn(usize) -> bool) {
+        let stay: Vec<bool> = (0..self.columns()).map(|j| self.basic[j] || stays(j)).collect();
+        let new = places(&stay);
+        self.rebuild(|j| stay[j], Some);
+        keep(&mut self.costs, &stay);
+        keep(&mut self.barred, &stay);
+        keep(&mut self.basic, &stay);
+        for var in &mut self.basis {
+            if let Var::Column(j) = var {
+                *j = new[*j];
+            }
+        }
+    }
+
+    fn rebuild(&mut self, stays: impl Fn(usize) -> bool, row: impl Fn(u32) -> Option<u32>) {
+        let old = std::mem::take(&mut self.entries);
+        let starts = std::mem::take(&mut self.starts);
+        self.entries.reserve(old.len());
+        for j in (0..starts.len()).filter(|&j| stays(j)) {
+            let end = starts.get(j + 1).copied().unwrap_or(old.len());
+            self.starts.push(self.entries.len());
+            self.entries.extend(old[starts[j]..end].iter().filter_map(|&(i, a)| Some((row(i)?, a))));
+        }
+        self.work += old.len() as u64;
     }
 
     pub fn is_basic(&self, j: usize) -> bool {
@@ -210,7 +288,8 @@ impl Lp {
         }
     }
 
-    fn reduced(&self, j: usize) -> f64 {
+    /// What a column's cost is above what it is worth at the program's prices.
+    pub fn reduced(&self, j: usize) -> f64 {
         self.costs[j] - self.entries(j).iter().map(|&(i, a)| self.prices[i as usize] * a).sum::<f64>()
     }
 
@@ -380,7 +459,7 @@ impl Lp {
     }
 
     /// The inverse anew from the basis, against the drift of many pivots.
-    fn invert(&mut self) {
+    pub fn invert(&mut self) {
         let n = self.rows();
         self.since_fresh = 0;
         let width = 2 * n;

@@ -1,7 +1,8 @@
 //! The problem in integers: equal lengths grouped into types, equal pieces into kinds.
 //!
-//! Money is in 10⁻⁸ of the currency: a price has 4 decimals, and a remainder of one tenth (10⁻⁴ m) at a worth of 4
-//! decimals a metre has 8. With kerf k, a part *weighs* its charged length + k and a piece *bears* its offered length + k,
+//! Money is in 10⁻¹⁰ of the currency: a price has 4 decimals, and a remainder of one tenth (10⁻⁴ m) at a worth of 4
+//! decimals a metre has 8; two more keep what is lost by rounding prices to integers below the least difference of two
+//! plans. With kerf k, a part *weighs* its charged length + k and a piece *bears* its offered length + k,
 //! so that a pattern fits when its weights sum to at most what the piece bears.
 
 use std::collections::{BTreeMap, HashSet};
@@ -13,7 +14,7 @@ use crate::domain::{
 };
 
 /// Decimals of the integer money.
-pub(super) const SCALE: u32 = 8;
+pub(super) const SCALE: u32 = 10;
 
 /// 1 km of bar, a million for a piece, a hundred thousand parts: far past any shop, and every sum below fits.
 const MOST_LENGTH: i64 = 10_000_000;
@@ -206,8 +207,8 @@ fn kinds(problem: &Problem, count: u32, lightest: Option<i64>, keep: i64) -> Res
         let field = format!("stock[{place}].offcut_value_per_m");
         let value = ten_thousandths(&field, stock.offcut_value_per_m, MOST_COST)?;
         let (cost, value) = match stock.cost {
-            Some(cost) => (ten_thousandths(&format!("stock[{place}].cost"), cost, MOST_COST)? * 10_000, value),
-            None => (stock.length.0 * 10_000_000, 0),
+            Some(cost) => (ten_thousandths(&format!("stock[{place}].cost"), cost, MOST_COST)? * 1_000_000, value * 100),
+            None => (stock.length.0 * 1_000_000_000, 0),
         };
         let offers = stock.length.0 - trim.0;
         let bears = offers + problem.kerf.0;
@@ -247,7 +248,7 @@ fn refuse_worth_above_cost(
     let whole = offers * i128::from(value) - i128::from(cost);
     let longest_left = lightest.map_or(0, |least| bears - least);
     let left = if longest_left >= keep { i128::from(longest_left) * i128::from(value) - i128::from(cost) } else { 0 };
-    if whole > 500_000 || left > 0 {
+    if whole > 5 * 10_i128.pow(SCALE - 3) || left > 0 {
         return Err(Fault::new(
             format!("stock[{place}].offcut_value_per_m"),
             "the whole piece would be worth more than its cost as an offcut; lower the worth or raise the cost",

@@ -113,7 +113,7 @@ impl Rows {
             rows: stock.chain(branches.iter().cloned()).map(Row::Limit).collect(),
             types: model.types.len(),
             unit,
-            most_price: i64::MAX / 64 / most_on_bar,
+            most_price: i64::MAX / 8 / most_on_bar,
         }
     }
 
@@ -153,7 +153,7 @@ impl Rows {
         let (types, rows) = lp.prices().split_at(self.types);
         let types = types.iter().map(|&y| whole(y, self.most_price));
         // A share of the range each keeps the sum over a bar's rows in it.
-        types.chain(rows.iter().map(|&y| whole(y, self.most_price / 256).max(0))).collect()
+        types.chain(rows.iter().map(|&y| whole(y, i64::MAX / 512).max(0))).collect()
     }
 
     /// What these prices promise before reduced costs are counted; the program's right-hand sides are whole numbers.
