@@ -26,6 +26,8 @@ const NEAR: usize = 1500;
 const ROOT_ROUNDS: u32 = 25;
 const ROUNDS: u32 = 3;
 const CUTS: usize = 10;
+/// Rows behind those of the types, beside two for each type.
+const MOST_CUTS: usize = 40;
 /// Of open cases, in numbers held; beyond this the search goes deep first.
 const MOST_MEMORY: usize = 40_000_000;
 /// Not a column of the list: an excuse.
@@ -156,21 +158,14 @@ impl Search<'_, '_, '_> {
 
     /// Solves a case and adds cuts while they help.
     fn tighten(&mut self, case: &mut Case, rounds: u32) -> Sifted {
+        match self.sift(case) {
+            Sifted::Solved => {}
+            other => return other,
+        }
         let mut stalled = 0;
-        for round in 0..=rounds {
-            let before = case.lp.objective();
-            match self.sift(case) {
-                Sifted::Solved => {}
-                other => return other,
-            }
+        for _ in 0..rounds {
             if self.offer_whole(case) {
                 return Sifted::Closed;
-            }
-            if round > 0 && case.lp.objective() - before < 1e-5 * case.lp.objective().abs() {
-                stalled += 1;
-            }
-            if round == rounds || stalled >= 3 {
-                break;
             }
             let cuts = {
                 let used = case.used(&self.list);
@@ -181,25 +176,48 @@ impl Search<'_, '_, '_> {
             if cuts.is_empty() {
                 break;
             }
-            case.drop_slack_cuts();
+            let mut tighter = case.clone();
+            tighter.drop_slack_cuts();
             for cut in cuts {
-                case.add_row(&self.list, Row::Cut(Rc::new(cut)), self.upper);
+                tighter.add_row(&self.list, Row::Cut(Rc::new(cut)), self.upper);
+            }
+            if tighter.rows.rows.len() > MOST_CUTS + 2 * self.model.types.len() {
+                break;
+            }
+            match self.sift(&mut tighter) {
+                Sifted::Solved => {}
+                Sifted::Closed => return Sifted::Closed,
+                // Floats went astray on the cuts: go on without them.
+                Sifted::Unfinished => break,
+            }
+            let closed = (tighter.bound - case.bound) as f64 / (self.upper - case.bound) as f64;
+            stalled = if closed < 0.02 { stalled + 1 } else { 0 };
+            *case = tighter;
+            if stalled >= 3 {
+                break;
             }
         }
-        Sifted::Solved
+        if self.offer_whole(case) { Sifted::Closed } else { Sifted::Solved }
     }
 
     /// Brings the program to its optimum over all active columns, proves a bound, strikes columns off.
     fn sift(&mut self, case: &mut Case) -> Sifted {
         let mut outcome = case.lp.dual();
         let mut excuses_left = 4;
+        let mut stuck = false;
         for _ in 0..1000 {
             self.meter.spend(case.lp.take_work() / 4 + 20);
             if outcome == Outcome::Infeasible {
                 return Sifted::Unfinished;
             }
             if outcome == Outcome::Stuck {
+                if stuck {
+                    return Sifted::Unfinished;
+                }
+                stuck = true;
                 case.lp.invert();
+                outcome = case.lp.dual();
+                continue;
             }
             let prices = case.rows.prices(&case.lp);
             let tiny = -((case.rows.unit * 2e-11) as i64).max(1);
@@ -227,7 +245,7 @@ impl Search<'_, '_, '_> {
                 let excused = case.lp.solution().iter().any(|&(j, _)| case.places[j] == EXCUSE);
                 if excused && excuses_left > 0 {
                     excuses_left -= 1;
-                    (0..case.places.len()).filter(|&j| case.places[j] == EXCUSE).for_each(|j| case.lp.costs[j] *= 64.0);
+                    (0..case.places.len()).filter(|&j| case.places[j] == EXCUSE).for_each(|j| case.lp.costs[j] *= 16.0);
                     case.lp.refresh();
                     outcome = case.lp.primal();
                     continue;

@@ -26,6 +26,18 @@ pub(in crate::domain::nesting) enum Outcome {
     Stuck,
 }
 
+/// Numbers in ½ … 1 that look random and are the same every time: after many steps without an end they break the circles
+/// that equal prices lead to.
+#[derive(Clone, Debug, Default)]
+struct Dice(u32);
+
+impl Dice {
+    fn throw(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        0.5 + f64::from(self.0 >> 8) / f64::from(1_u32 << 25)
+    }
+}
+
 #[derive(Clone, Debug, Default)]
 pub(in crate::domain::nesting) struct Lp {
     pub rhs: Vec<f64>,
@@ -43,6 +55,7 @@ pub(in crate::domain::nesting) struct Lp {
     values: Vec<f64>,
     prices: Vec<f64>,
     since_fresh: u32,
+    dice: Dice,
     /// Multiplications done since last asked.
     work: u64,
 }
@@ -301,7 +314,7 @@ impl Lp {
     /// The same for at most so many steps.
     pub fn dual_within(&mut self, steps: usize) -> Outcome {
         let n = self.rows();
-        for _ in 0..steps {
+        for step in 0..steps {
             let mut leaving: Option<(f64, usize, bool)> = None;
             for row in 0..n {
                 let x = self.values[row];
@@ -312,6 +325,7 @@ impl Lp {
                 } else {
                     continue;
                 };
+                let off = if step > n + 40 { off * self.dice.throw() } else { off };
                 if leaving.is_none_or(|(most, _, _)| off > most) {
                     leaving = Some((off, row, above));
                 }
@@ -363,8 +377,8 @@ impl Lp {
     /// Primal simplex: from values that are not negative to prices that no column undercuts.
     pub fn primal(&mut self) -> Outcome {
         let n = self.rows();
-        for _ in 0..60 + 12 * n {
-            let mut entering: Option<(f64, Var)> = None;
+        for step in 0..60 + 12 * n {
+            let mut entering: Option<(f64, f64, Var)> = None;
             let mut work = 0;
             for j in 0..self.barred.len() {
                 if self.basic[j] || self.barred[j] {
@@ -372,22 +386,25 @@ impl Lp {
                 }
                 work += self.entries(j).len() as u64;
                 let reduced = self.reduced(j);
-                if reduced < -1e-11 && entering.is_none_or(|(least, _)| reduced < least) {
-                    entering = Some((reduced, Var::Column(j)));
+                if reduced < -1e-11 {
+                    let score = if step > n + 40 { reduced * self.dice.throw() } else { reduced };
+                    if entering.is_none_or(|(least, ..)| score < least) {
+                        entering = Some((score, reduced, Var::Column(j)));
+                    }
                 }
             }
             for i in 0..n {
                 let reduced = self.prices[i];
                 if reduced < -1e-11
-                    && entering.is_none_or(|(least, _)| reduced < least)
+                    && entering.is_none_or(|(least, ..)| reduced < least)
                     && !self.surplus_basic[i]
                     && !self.equal[i]
                 {
-                    entering = Some((reduced, Var::Surplus(i)));
+                    entering = Some((reduced, reduced, Var::Surplus(i)));
                 }
             }
             self.work += work;
-            let Some((reduced, var)) = entering else { return Outcome::Solved };
+            let Some((_, reduced, var)) = entering else { return Outcome::Solved };
             let direction = self.direction(var);
             let mut leaving: Option<(f64, f64, usize)> = None;
             for (row, &d) in direction.iter().enumerate() {
