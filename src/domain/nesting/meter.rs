@@ -59,6 +59,15 @@ impl<'a> Meter<'a> {
         self.goes_on()
     }
 
+    /// Runs a piece of work that may spend at most so much.
+    pub fn within<T>(&mut self, units: u64, work: impl FnOnce(&mut Self) -> T) -> T {
+        let limit = self.limit;
+        self.limit = limit.min(self.spent.saturating_add(units));
+        let done = work(self);
+        self.limit = limit;
+        done
+    }
+
     pub fn goes_on(&self) -> bool {
         self.stopped.is_none() && self.spent < self.limit
     }

@@ -29,10 +29,10 @@ pub(in crate::domain::nesting) enum Outcome {
 /// Numbers in ½ … 1 that look random and are the same every time: after many steps without an end they break the circles
 /// that equal prices lead to.
 #[derive(Clone, Debug, Default)]
-struct Dice(u32);
+pub(super) struct Dice(u32);
 
 impl Dice {
-    fn throw(&mut self) -> f64 {
+    pub fn throw(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         0.5 + f64::from(self.0 >> 8) / f64::from(1_u32 << 25)
     }

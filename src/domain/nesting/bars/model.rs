@@ -32,7 +32,7 @@ pub(super) struct Type {
 }
 
 /// Pieces that are alike in all that matters to a plan.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Kind {
     /// What the pieces bear: offered length + kerf.
     pub bears: i64,

@@ -21,6 +21,9 @@ pub(super) enum Found {
     },
 }
 
+/// Tries to improve a plan that may fail in a row.
+const PATIENCE: u32 = 30;
+
 pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     if model.count == 0 {
         return Found::Plan { plan: Plan::new(), bound: 0, ties: Ties::Proven };
@@ -32,7 +35,7 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     meter.lower_bound = Some(material);
     let first = first::best(model, 12, meter);
     meter.net_cost = first.as_ref().map(first::cost);
-    let mut tree = Tree::new(model, first, material);
+    let mut tree = Tree::new(model, first, material).patient(PATIENCE);
     tree.grow(meter);
     let bound = tree.bound();
     match tree.best {

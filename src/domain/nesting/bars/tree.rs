@@ -10,8 +10,10 @@ use super::{
     branch,
     finish::exact,
     first::{self, Left, Plan},
+    improve::improve,
     list::within,
     listed::search,
+    lp::Dice,
     model::Model,
     relax::{Pool, Relaxed, relax},
     rows::{Limit, most_bars},
@@ -23,6 +25,9 @@ const ROUNDS: u32 = 400;
 const DIVE_ROUNDS: u32 = 12;
 /// Columns that a search over a list takes on.
 const LISTED: usize = 400_000;
+/// Columns of a list that holds only those nearest to use, and the work spent on it.
+const SAMPLED: usize = 20_000;
+const SAMPLE: u64 = 10_000_000;
 
 pub(super) struct Tree<'a> {
     model: &'a Model,
@@ -35,6 +40,9 @@ pub(super) struct Tree<'a> {
     /// Bounds of nodes that could be neither closed nor branched.
     hard: Vec<i128>,
     material: i128,
+    dice: Dice,
+    /// Tries in a row that may find nothing when a plan is improved; none within an improvement.
+    patience: u32,
 }
 
 impl<'a> Tree<'a> {
@@ -46,13 +54,18 @@ impl<'a> Tree<'a> {
             pool.add(column.clone());
         }
         let open = BinaryHeap::from([Reverse((material, 0))]);
-        Self { model, best: first, upper, pool, open, nodes: vec![Vec::new()], hard: Vec::new(), material }
+        Self { model, best: first, upper, pool, open, nodes: vec![Vec::new()], hard: Vec::new(), material, dice: Dice::default(), patience: 0 }
     }
 
     /// What no plan can undercut, as proven so far.
     pub fn bound(&self) -> i128 {
         let open = self.open.iter().map(|Reverse((bound, _))| *bound);
         open.chain(self.hard.iter().copied()).min().unwrap_or(self.upper).min(self.upper).max(self.material)
+    }
+
+    /// The same, improving plans on the way.
+    pub fn patient(self, patience: u32) -> Self {
+        Self { patience, ..self }
     }
 
     pub fn grow(&mut self, meter: &mut Meter) {
@@ -79,8 +92,13 @@ impl<'a> Tree<'a> {
                 continue;
             }
             let branches = self.branches(&relaxed);
-            let most = if branches.is_none() { LISTED } else { LISTED / 8 };
-            if let Some(proven) = self.close(&relaxed, &limits, most, bound, meter) {
+            let leaf = branches.is_none();
+            let most = if leaf { LISTED } else { LISTED / 8 };
+            let mut proven = self.close(&relaxed, &limits, most, bound, meter);
+            if proven.is_none() && self.sample(&relaxed, &limits, if leaf { SAMPLE * 10 } else { SAMPLE }, meter) && bound < self.upper {
+                proven = self.close(&relaxed, &limits, most, bound, meter);
+            }
+            if let Some(proven) = proven {
                 if proven < self.upper {
                     self.hard.push(proven);
                 }
@@ -121,6 +139,23 @@ impl<'a> Tree<'a> {
             self.offer(plan, meter);
         }
         Some(proven)
+    }
+
+    /// Looks for a better plan among the columns that are nearest to use; true where it found one.
+    fn sample(&mut self, relaxed: &Relaxed, limits: &[Limit], work: u64, meter: &mut Meter) -> bool {
+        let all = Left::all(self.model);
+        let mut gap = i64::try_from((self.upper - relaxed.bound).clamp(0, i128::from(i64::MAX / 8))).unwrap_or(0);
+        for _ in 0..12 {
+            gap /= 4;
+            let Some(list) = within(self.model, &relaxed.prices, &all.demand, gap, SAMPLED, meter) else { continue };
+            let bars = most_bars(self.model, &all, self.upper);
+            let (bound, upper) = (relaxed.bound, self.upper);
+            let (plan, _) = meter.within(work, |meter| search(self.model, limits, list, bars, (bound, upper), meter));
+            let Some(plan) = plan else { return false };
+            self.offer(plan, meter);
+            return true;
+        }
+        false
     }
 
     fn offer(&mut self, plan: Plan, meter: &mut Meter) {
