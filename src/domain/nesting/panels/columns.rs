@@ -48,7 +48,7 @@ impl Columns {
         let most_parts = knapsacks.iter().map(Knapsack::most_parts).max().unwrap_or(1).max(1);
         let mut columns = Self {
             knapsacks,
-            lp: Lp::new(model.types.iter().map(|t| f64::from(t.demand)).collect()),
+            lp: Lp::new(model.types.iter().map(|t| f64::from(t.demand)).collect(), 0),
             seen: HashSet::new(),
             unit: unit as f64,
             fine: FINE.min((i32::MAX / 2) as f64 / most_parts as f64),
@@ -73,7 +73,7 @@ impl Columns {
             return false;
         }
         let entries: Vec<(u32, f64)> = entries.into_iter().map(|(t, n)| (t, f64::from(n))).collect();
-        self.lp.add(fixed(&model.kinds[layout.kind]).max(0) as f64 / self.unit, &entries);
+        self.lp.add(fixed(&model.kinds[layout.kind]).max(0) as f64 / self.unit, entries.iter().copied());
         true
     }
 
