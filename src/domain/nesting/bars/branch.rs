@@ -126,8 +126,7 @@ fn together(model: &Model, bars: &[(Bar, f64)]) -> Vec<Split> {
     let mut scored = Vec::new();
     for (holding, _) in sums {
         let weight: i64 = holding.iter().map(|&(t, n)| model.types[usize::from(t)].weight * i64::from(n)).sum();
-        let limit =
-            Limit { kinds: everything.clone(), kept: None, holding: holding.into(), at_least: true, count: 0 };
+        let limit = Limit { kinds: everything.clone(), kept: None, holding: holding.into(), at_least: true, count: 0 };
         let sum: f64 = bars.iter().filter(|(bar, _)| limit.counts(*bar)).map(|(_, x)| x).sum();
         if let Some(part) = broken(sum) {
             let score = part * (0.3 + weight as f64 / longest);

@@ -17,24 +17,27 @@ const WORTH: f64 = 0.02;
 /// More types than this in broken bars are not tried three by three.
 const MOST_BY_THREES: usize = 48;
 
-/// Cuts that `solution` violates, the most violated first, at most `most`; and the work of finding them.
+/// Cuts that `solution` violates, the most violated first, at most `most`; and the work of finding them. A thorough
+/// search tries types three by three.
 pub(super) fn separate(
     solution: &[(Bar<'_>, f64)],
     demand: &[u32],
     lp: &Lp,
     known: &HashSet<Cut>,
-    most: usize,
+    (most, thorough): (usize, bool),
 ) -> (Vec<Cut>, u64) {
     let broken: Vec<(Bar, f64)> = solution.iter().filter(|(_, x)| (x - x.round()).abs() > 1e-6).copied().collect();
     let mut types: Vec<u16> = broken.iter().flat_map(|(bar, _)| bar.items.iter().map(|&(t, _)| t)).collect();
     types.sort_unstable();
     types.dedup();
-    let mut found = Found { solution, demand, known, cuts: Vec::new(), work: 0 };
+    let counts = (0..demand.len()).map(|t| counts(solution, t as u16)).collect();
+    let times = solution.iter().map(|(_, x)| *x).collect();
+    let mut found = Found { solution, counts, times, demand, known, cuts: Vec::new(), work: 0 };
     for (i, &a) in types.iter().enumerate() {
         found.halves(&[a]);
         for (j, &b) in types.iter().enumerate().skip(i + 1) {
             found.halves(&[a, b]);
-            if types.len() <= MOST_BY_THREES {
+            if thorough && types.len() <= MOST_BY_THREES {
                 for &c in &types[j + 1..] {
                     found.halves(&[a, b, c]);
                 }
@@ -64,8 +67,15 @@ pub(super) fn separate(
     (chosen, found.work)
 }
 
+/// How many of a type are on each bar of the solution.
+fn counts(solution: &[(Bar<'_>, f64)], t: u16) -> Vec<u32> {
+    solution.iter().map(|(bar, _)| bar.items.iter().find(|(u, _)| *u == t).map_or(0, |&(_, n)| n)).collect()
+}
+
 struct Found<'a> {
     solution: &'a [(Bar<'a>, f64)],
+    counts: Vec<Vec<u32>>,
+    times: Vec<f64>,
     demand: &'a [u32],
     known: &'a HashSet<Cut>,
     cuts: Vec<(f64, Cut)>,
@@ -76,12 +86,16 @@ impl Found<'_> {
     /// The multiplier ½ on these types, tried without building the cut.
     fn halves(&mut self, types: &[u16]) {
         let most = types.iter().map(|&t| self.demand[usize::from(t)]).sum::<u32>() / 2;
-        let mut taken = 0.0;
-        for (bar, x) in self.solution {
-            let n: u32 = bar.items.iter().filter(|(t, _)| types.contains(t)).map(|(_, n)| n).sum();
-            taken += f64::from(n / 2) * x;
-        }
-        self.work += self.solution.len() as u64 * 3;
+        let nothing: &[u32] = &[];
+        let rows = [0, 1, 2].map(|i| types.get(i).map_or(nothing, |&t| &self.counts[usize::from(t)]));
+        let taken: f64 = match types.len() {
+            1 => rows[0].iter().zip(&self.times).map(|(a, x)| f64::from(a / 2) * x).sum(),
+            2 => rows[0].iter().zip(rows[1]).zip(&self.times).map(|((a, b), x)| f64::from((a + b) / 2) * x).sum(),
+            _ => (rows[0].iter().zip(rows[1]).zip(rows[2]).zip(&self.times))
+                .map(|(((a, b), c), x)| f64::from((a + b + c) / 2) * x)
+                .sum(),
+        };
+        self.work += self.times.len() as u64;
         if taken > f64::from(most) + WORTH {
             let mut parts = vec![0; self.demand.len()];
             types.iter().for_each(|&t| parts[usize::from(t)] = 1);

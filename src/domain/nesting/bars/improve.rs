@@ -39,8 +39,6 @@ pub(super) fn improve(
             }
             None => failed += 1,
         }
-        if true { eprintln!("   lns parts {} bars {chosen} failed {failed} cost {}", bars[bars.len()-1].items.len(), bars.iter().map(|b| i128::from(b.cost)).sum::<i128>());
-        }
     }
     (meter.net_cost, meter.lower_bound) = known;
     if !better {

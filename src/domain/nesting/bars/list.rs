@@ -45,26 +45,39 @@ impl List {
     }
 }
 
-/// Every column with a reduced cost of at most `within`; `None` when there are more than `most`, or the work ended.
-pub(super) fn within(
-    model: &Model,
-    prices: &Prices,
-    demand: &[u32],
-    within: i64,
-    most: usize,
-    meter: &mut Meter,
-) -> Option<List> {
-    let mut found = List::default();
-    let mut worths: Vec<i64> = model.kinds.iter().map(|kind| kind.value).collect();
-    worths.sort_unstable();
-    worths.dedup();
-    let full = suffixes(model, &prices.types, demand, meter)?;
-    for value in worths {
-        let net: Vec<i64> =
-            prices.types.iter().zip(&model.types).map(|(&p, t)| p - value.saturating_mul(t.weight)).collect();
-        let kept = suffixes(model, &net, demand, meter)?;
-        for place in (0..model.kinds.len()).filter(|&k| model.kinds[k].value == value) {
-            let (full, kept) = (&full, &kept);
+/// Lists columns by reduced cost at given prices.
+pub(super) struct Lister<'a> {
+    model: &'a Model,
+    prices: &'a Prices,
+    demand: &'a [u32],
+    /// Of the types from each place on, the best fillings at their prices.
+    full: Vec<Frontier>,
+    /// The same less the worth forgone, for each worth of a remainder.
+    kept: Vec<(i64, Vec<Frontier>)>,
+}
+
+impl<'a> Lister<'a> {
+    /// `None` when the work ended, or would need too much memory.
+    pub fn new(model: &'a Model, prices: &'a Prices, demand: &'a [u32], meter: &mut Meter) -> Option<Self> {
+        let mut worths: Vec<i64> = model.kinds.iter().map(|kind| kind.value).collect();
+        worths.sort_unstable();
+        worths.dedup();
+        let full = suffixes(model, &prices.types, demand, meter)?;
+        let mut kept = Vec::with_capacity(worths.len());
+        for worth in worths {
+            let net: Vec<i64> =
+                prices.types.iter().zip(&model.types).map(|(&p, t)| p - worth.saturating_mul(t.weight)).collect();
+            kept.push((worth, suffixes(model, &net, demand, meter)?));
+        }
+        Some(Self { model, prices, demand, full, kept })
+    }
+
+    /// Every column with a reduced cost of at most `within`; `None` when there are more than `most`, or the work ended.
+    pub fn within(&self, within: i64, most: usize, meter: &mut Meter) -> Option<List> {
+        let mut found = List::default();
+        for place in 0..self.model.kinds.len() {
+            let (_, kept) = self.kept.iter().find(|(worth, _)| *worth == self.model.kinds[place].value)?;
+            let &Self { model, prices, demand, ref full, .. } = self;
             let (found, items) = (&mut found, Vec::new());
             let mut listing =
                 Listing { model, prices, demand, kind: place, within, most, full, kept, found, items, work: 0 };
@@ -74,8 +87,8 @@ pub(super) fn within(
                 return None;
             }
         }
+        Some(found)
     }
-    Some(found)
 }
 
 /// The frontiers of the types from each place on.

@@ -169,7 +169,7 @@ impl Search<'_, '_, '_> {
             }
             let cuts = {
                 let used = case.used(&self.list);
-                let (cuts, work) = separate(&used, &case.left.demand, &case.lp, &self.known, CUTS);
+                let (cuts, work) = separate(&used, &case.left.demand, &case.lp, &self.known, (CUTS, rounds > ROUNDS));
                 self.meter.spend(work / 4);
                 cuts
             };
@@ -318,8 +318,7 @@ impl Search<'_, '_, '_> {
             return false;
         }
         let bars = solution.iter().map(|&(j, x)| (case.places[j], x.round() as u32));
-        let plan: Plan =
-            case.taken.iter().copied().chain(bars).map(|(place, n)| (self.column(place), n)).collect();
+        let plan: Plan = case.taken.iter().copied().chain(bars).map(|(place, n)| (self.column(place), n)).collect();
         self.offer(plan);
         case.bound >= self.upper
     }
@@ -366,7 +365,9 @@ impl Search<'_, '_, '_> {
                 let skip = if turn > 0 { 1.min(solution.len().saturating_sub(1)) } else { 0 };
                 turn = turn.saturating_sub(1);
                 let next = solution.iter().skip(skip).chain(solution.iter().take(skip));
-                took = next.map(|&(j, x)| (j, ((x + 1e-6).floor() as u32).max(1))).any(|(j, n)| self.take(&mut case, j, n));
+                took = next
+                    .map(|&(j, x)| (j, ((x + 1e-6).floor() as u32).max(1)))
+                    .any(|(j, n)| self.take(&mut case, j, n));
             }
             if !took {
                 return;
@@ -539,7 +540,8 @@ struct Pricing<'a> {
 impl<'a> Pricing<'a> {
     fn new(model: &Model, rows: &'a Rows, prices: &'a [i64]) -> Self {
         let (types, behind) = prices.split_at(model.types.len());
-        let mut pricing = Self { types, kinds: vec![[0; 2]; model.kinds.len()], rewards: Vec::new(), charges: Vec::new() };
+        let mut pricing =
+            Self { types, kinds: vec![[0; 2]; model.kinds.len()], rewards: Vec::new(), charges: Vec::new() };
         for (&price, row) in behind.iter().zip(&rows.rows).filter(|(y, _)| **y != 0) {
             match row {
                 Row::Limit(limit) if limit.holding.is_empty() => {

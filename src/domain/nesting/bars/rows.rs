@@ -33,7 +33,9 @@ pub(super) struct Limit {
 impl Limit {
     pub fn counts(&self, bar: Bar) -> bool {
         let holds = |&(t, least): &(u16, u32)| bar.items.iter().any(|&(u, n)| u == t && n >= least);
-        self.kinds.contains(&bar.kind) && self.kept.is_none_or(|kept| kept == bar.kept) && self.holding.iter().all(holds)
+        self.kinds.contains(&bar.kind)
+            && self.kept.is_none_or(|kept| kept == bar.kept)
+            && self.holding.iter().all(holds)
     }
 
     /// Its sign in a row of the form Σ … ≥ ….

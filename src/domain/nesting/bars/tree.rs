@@ -11,7 +11,7 @@ use super::{
     finish::exact,
     first::{self, Left, Plan},
     improve::improve,
-    list::within,
+    list::Lister,
     listed::search,
     lp::Dice,
     model::Model,
@@ -54,7 +54,18 @@ impl<'a> Tree<'a> {
             pool.add(column.clone());
         }
         let open = BinaryHeap::from([Reverse((material, 0))]);
-        Self { model, best: first, upper, pool, open, nodes: vec![Vec::new()], hard: Vec::new(), material, dice: Dice::default(), patience: 0 }
+        Self {
+            model,
+            best: first,
+            upper,
+            pool,
+            open,
+            nodes: vec![Vec::new()],
+            hard: Vec::new(),
+            material,
+            dice: Dice::default(),
+            patience: 0,
+        }
     }
 
     /// What no plan can undercut, as proven so far.
@@ -94,10 +105,7 @@ impl<'a> Tree<'a> {
             let branches = self.branches(&relaxed);
             let leaf = branches.is_none();
             let most = if leaf { LISTED } else { LISTED / 8 };
-            let mut proven = self.close(&relaxed, &limits, most, bound, meter);
-            if proven.is_none() && self.sample(&relaxed, &limits, if leaf { SAMPLE * 10 } else { SAMPLE }, meter) && bound < self.upper {
-                proven = self.close(&relaxed, &limits, most, bound, meter);
-            }
+            let proven = self.close(&relaxed, &limits, (most, bound), if leaf { SAMPLE * 10 } else { SAMPLE }, meter);
             if let Some(proven) = proven {
                 if proven < self.upper {
                     self.hard.push(proven);
@@ -120,42 +128,35 @@ impl<'a> Tree<'a> {
         self.hard.retain(|bound| *bound < self.upper);
     }
 
-    /// Lists the columns that can belong to a better plan and searches these; `None` where they are too many.
+    /// Lists the columns that can belong to a better plan and searches these; `None` where they are too many even after
+    /// better plans were looked for among those nearest to use.
     fn close(
         &mut self,
         relaxed: &Relaxed,
         limits: &[Limit],
-        most: usize,
-        bound: i128,
+        (most, bound): (usize, i128),
+        work: u64,
         meter: &mut Meter,
     ) -> Option<i128> {
-        let gap = self.upper - i128::from(self.model.lattice) - relaxed.bound;
-        let gap = i64::try_from(gap.clamp(0, i128::from(i64::MAX / 8))).ok()?;
         let all = Left::all(self.model);
-        let list = within(self.model, &relaxed.prices, &all.demand, gap, most, meter)?;
-        let bars = most_bars(self.model, &all, self.upper);
-        let (plan, proven) = search(self.model, limits, list, bars, (bound, self.upper), meter);
-        if let Some(plan) = plan {
-            self.offer(plan, meter);
-        }
-        Some(proven)
-    }
-
-    /// Looks for a better plan among the columns that are nearest to use; true where it found one.
-    fn sample(&mut self, relaxed: &Relaxed, limits: &[Limit], work: u64, meter: &mut Meter) -> bool {
-        let all = Left::all(self.model);
-        let mut gap = i64::try_from((self.upper - relaxed.bound).clamp(0, i128::from(i64::MAX / 8))).unwrap_or(0);
-        for _ in 0..12 {
-            gap /= 4;
-            let Some(list) = within(self.model, &relaxed.prices, &all.demand, gap, SAMPLED, meter) else { continue };
+        let lister = Lister::new(self.model, &relaxed.prices, &all.demand, meter)?;
+        loop {
+            let gap = self.upper - i128::from(self.model.lattice) - relaxed.bound;
+            let gap = i64::try_from(gap.clamp(0, i128::from(i64::MAX / 8))).ok()?;
             let bars = most_bars(self.model, &all, self.upper);
-            let (bound, upper) = (relaxed.bound, self.upper);
-            let (plan, _) = meter.within(work, |meter| search(self.model, limits, list, bars, (bound, upper), meter));
-            let Some(plan) = plan else { return false };
-            self.offer(plan, meter);
-            return true;
+            let goal = (bound, self.upper);
+            if let Some(list) = lister.within(gap, most, meter) {
+                let (plan, proven) = search(self.model, limits, list, bars, goal, meter);
+                plan.into_iter().for_each(|plan| self.offer(plan, meter));
+                return Some(proven);
+            }
+            let sample = (1..12).find_map(|i| lister.within(gap >> (2 * i), SAMPLED, meter))?;
+            let (plan, _) = meter.within(work, |meter| search(self.model, limits, sample, bars, goal, meter));
+            self.offer(plan?, meter);
+            if bound >= self.upper {
+                return Some(bound);
+            }
         }
-        false
     }
 
     fn offer(&mut self, plan: Plan, meter: &mut Meter) {
