@@ -282,3 +282,50 @@ fn the_proofs_of_panel_plans_hold() {
         .unwrap();
     assert!(measured.get() > 20, "{} by measures, {} searched", measured.get(), searched.get());
 }
+
+/// What the solver writes down while it searches proves the bound that it states, and that there is no plan.
+#[test]
+fn the_proofs_of_bar_plans_hold() {
+    let stock = (600_i64..1_300, 10_i64..60, 0_i64..=100, proptest::option::of(1_u32..4));
+    let stock = proptest::collection::vec(stock, 1..5);
+    let parts = proptest::collection::vec((80_i64..700, 1_u32..6), 1..9);
+    let (bounds, impossible) = (std::cell::Cell::new(0), std::cell::Cell::new(0));
+    runner(400)
+        .run(&(0_i64..30, 0_i64..600, stock, parts), |(kerf, keep, stock, parts)| {
+            let problem = bars::Problem {
+                kerf: Tenths(kerf),
+                end_trim: Tenths(10),
+                keep_offcut: Tenths(keep),
+                stock: (stock.into_iter().enumerate())
+                    .map(|(at, (length, cost, share, quantity))| bars::Stock {
+                        id: format!("S{at}"),
+                        length: Tenths(length),
+                        cost: Some(Money(Decimal::new(cost * 100 + share, 2))),
+                        quantity,
+                        offcut_value_per_m: Money(Decimal::from(cost * share * 100 / length)),
+                        end_trim: None,
+                    })
+                    .collect(),
+                parts: (parts.into_iter().enumerate())
+                    .map(|(at, (length, quantity))| bars::Part::square(format!("P{at}"), Tenths(length), quantity))
+                    .collect(),
+            };
+            let (answer, proof) = bars::prove(&problem, Budget::of_units(3_000_000), &mut unwatched)
+                .map_err(|fault| TestCaseError::reject(fault.to_string()))?;
+            prop_assert_eq!(&answer, &bars::solve(&problem, Budget::of_units(3_000_000), &mut unwatched).unwrap());
+            let proof = proof.unwrap();
+            let verdict = check::bar_proof(&problem, &answer, &proof);
+            prop_assert!(verdict.is_ok(), "{:?} of {:?}, {:?}", verdict, problem, answer);
+            match verdict.unwrap() {
+                Proven::NoPlan => impossible.set(impossible.get() + 1),
+                _ => bounds.set(bounds.get() + 1),
+            }
+            if let (Status::Optimal, Some(cost)) = (answer.status, answer.net_cost) {
+                let above = bars::Answer { lower_bound: Some(Money(cost.0 + Decimal::new(1, 8))), ..answer };
+                prop_assert!(check::bar_proof(&problem, &above, &proof).is_err());
+            }
+            Ok(())
+        })
+        .unwrap();
+    assert!(bounds.get() > 50 && impossible.get() > 5, "{} bounds, {} impossible", bounds.get(), impossible.get());
+}

@@ -14,6 +14,7 @@ use super::{
     list::List,
     lp::{Lp, Outcome},
     model::{Column, Model},
+    record::Log,
     rows::{Bar, Cut, Limit, Row, Rows},
 };
 use crate::domain::nesting::Meter;
@@ -48,6 +49,8 @@ pub(super) struct Case {
     taken: Vec<(u32, u32)>,
     bound: i128,
     depth: u32,
+    /// Its place in the log.
+    logged: usize,
 }
 
 enum Sifted {
@@ -70,6 +73,7 @@ pub(super) struct Search<'a, 'm, 'w> {
     known: HashSet<Cut>,
     /// Bounds of cases that could not be followed.
     hard: Option<i128>,
+    log: &'m mut Log,
     pub meter: &'m mut Meter<'w>,
 }
 
@@ -81,6 +85,7 @@ pub(super) fn search(
     list: List,
     most: Vec<i128>,
     (bound, upper): (i128, i128),
+    (log, logged): (&mut Log, usize),
     meter: &mut Meter<'_>,
 ) -> (Option<Plan>, i128) {
     let left = Left::all(model);
@@ -89,7 +94,7 @@ pub(super) fn search(
     rows.add_excuses(&mut lp, upper.max(1) as f64);
     let places = vec![EXCUSE; lp.columns()];
     let active = Rc::new((0..list.len() as u32).collect::<Vec<u32>>());
-    let root = Case { lp, rows, places, active, left, fixed: 0, taken: Vec::new(), bound, depth: 0 };
+    let root = Case { lp, rows, places, active, left, fixed: 0, taken: Vec::new(), bound, depth: 0, logged };
     let mut search = Search {
         model,
         list,
@@ -100,6 +105,7 @@ pub(super) fn search(
         held: 0,
         known: HashSet::new(),
         hard: None,
+        log,
         meter,
     };
     search.push(root);
@@ -188,7 +194,10 @@ impl Search<'_, '_, '_> {
                 Sifted::Solved => {}
                 Sifted::Closed => return Sifted::Closed,
                 // Floats went astray on the cuts: go on without them.
-                Sifted::Unfinished => break,
+                Sifted::Unfinished => {
+                    case.logged = tighter.logged;
+                    break;
+                }
             }
             let closed = (tighter.bound - case.bound) as f64 / (self.upper - case.bound) as f64;
             stalled = if closed < 0.02 { stalled + 1 } else { 0 };
@@ -236,6 +245,7 @@ impl Search<'_, '_, '_> {
             let bound = case.fixed + case.rows.promise(&prices, &case.lp) + short;
             case.bound = case.bound.max(self.model.up_to_lattice(bound));
             if case.bound >= self.upper {
+                self.log.priced(case.logged, self.model, &case.rows, &prices, false);
                 return Sifted::Closed;
             }
             if !self.meter.goes_on() {
@@ -250,6 +260,7 @@ impl Search<'_, '_, '_> {
                     outcome = case.lp.primal();
                     continue;
                 }
+                case.logged = self.log.priced(case.logged, self.model, &case.rows, &prices, true);
                 self.strike(case, &prices, bound);
                 return if excused { Sifted::Unfinished } else { Sifted::Solved };
             }
@@ -340,7 +351,7 @@ impl Search<'_, '_, '_> {
     /// Rounds the case's solution bar by bar; `tries` times, each but the first turning away from the easy choice once.
     fn dives(&mut self, case: &Case, tries: u32) {
         for turn in 0..tries {
-            self.dive(case.clone(), turn);
+            self.dive(Case { logged: Log::NOWHERE, ..case.clone() }, turn);
             if case.bound >= self.upper || !self.meter.goes_on() {
                 return;
             }
@@ -412,8 +423,9 @@ impl Search<'_, '_, '_> {
             self.give_up(case);
             return;
         };
-        for limit in limits {
-            let mut child = case.clone();
+        let logged = self.log.split(case.logged, &limits);
+        for (limit, logged) in limits.into_iter().zip(logged) {
+            let mut child = Case { logged, ..case.clone() };
             child.depth += 1;
             if limit.count == 0 && !limit.at_least {
                 child.bar(&self.list, &limit);

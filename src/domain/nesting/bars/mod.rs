@@ -24,6 +24,7 @@ mod listed;
 pub(super) mod lp;
 mod mitre;
 mod model;
+mod record;
 mod relax;
 mod report;
 mod rows;
@@ -162,21 +163,26 @@ pub struct Laid {
 /// A [`Fault`] names the field of a problem that cannot be planned with: ids that are not unique, lengths that are not
 /// positive, prices on part of the stock, a worth of a whole piece above its cost, figures out of range.
 pub fn solve(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<Answer, Fault> {
+    run(problem, budget, watch, false).map(|(answer, _)| answer)
+}
+
+/// The same, with the proof of the bound, or that there is no plan.
+///
+/// # Errors
+/// As [`solve`].
+pub fn prove(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<(Answer, Option<Tree>), Fault> {
+    run(problem, budget, watch, true)
+}
+
+fn run(problem: &Problem, budget: Budget, watch: Watch<'_>, proof: bool) -> Result<(Answer, Option<Tree>), Fault> {
     let model = model::Model::new(problem)?;
     let mut meter = Meter::new(budget, model::SCALE, watch);
-    let found = search::run(&model, &mut meter);
+    let recorder = proof.then(|| report::recorder(problem, &model));
+    let (found, log) = search::run(&model, record::Log::of(recorder), &mut meter);
     let searched = matches!(found, search::Found::Infeasible(_)) && search::cannot_be(&model).is_none();
     let mut answer = report::answer(problem, &model, &meter, found);
     if let Some(fewer) = searched.then(|| together::fewest(problem, budget)).flatten() {
         answer.unplaced = fewer;
     }
-    Ok(answer)
-}
-
-/// The same, with the proof of the bound, or that there is no plan; none where the budget ended without either.
-///
-/// # Errors
-/// As [`solve`].
-pub fn prove(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<(Answer, Option<Tree>), Fault> {
-    Ok((solve(problem, budget, watch)?, None))
+    Ok((answer, log.into_tree()))
 }

@@ -36,6 +36,8 @@ pub(super) struct Relaxed {
     pub bound: i128,
     /// The prices that prove it.
     pub prices: Prices,
+    /// The same, row by row.
+    pub rows: Vec<i64>,
     /// (place in the pool, bars).
     pub solution: Vec<(usize, f64)>,
 }
@@ -62,7 +64,7 @@ pub(super) fn relax(
         }
     }
     let most = most_bars(model, left, enough);
-    let mut best: Option<(i128, Prices)> = None;
+    let mut best: Option<(i128, Prices, Vec<i64>)> = None;
     let mut outcome = lp.dual();
     for _ in 0..rounds.max(1) {
         meter.spend(lp.take_work() / 8);
@@ -74,8 +76,8 @@ pub(super) fn relax(
         let priced = price(model, &prices, &left.demand, meter);
         let short: i128 = priced.least.iter().zip(&most).map(|(&least, &n)| n * i128::from(least)).sum();
         let bound = rows.promise(&whole, &lp) + short;
-        if best.as_ref().is_none_or(|(b, _)| bound > *b) {
-            best = Some((bound, prices));
+        if best.as_ref().is_none_or(|(b, ..)| bound > *b) {
+            best = Some((bound, prices, whole));
         }
         if model.up_to_lattice(bound) >= enough || !meter.goes_on() {
             break;
@@ -105,8 +107,8 @@ pub(super) fn relax(
     }
     let nothing = || {
         let kinds = vec![0; model.kinds.len()];
-        (0, Prices { types: vec![0; model.types.len()], full: kinds.clone(), kept: kinds })
+        (0, Prices { types: vec![0; model.types.len()], full: kinds.clone(), kept: kinds }, Vec::new())
     };
-    let (bound, prices) = best.unwrap_or_else(nothing);
-    Relaxed { bound: bound.max(0), prices, solution }
+    let (bound, prices, rows) = best.unwrap_or_else(nothing);
+    Relaxed { bound: bound.max(0), prices, rows, solution }
 }

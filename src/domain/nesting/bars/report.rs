@@ -67,7 +67,6 @@ pub(super) fn answer(problem: &Problem, model: &Model, meter: &Meter, found: Fou
 }
 
 /// A record of the proof, in the model's own order of types and kinds.
-#[allow(dead_code, reason = "the tree that records a proof calls it")]
 pub(super) fn recorder(problem: &Problem, model: &Model) -> Recorder {
     let lengths = model.types.iter().map(|t| Tenths(t.weight - model.kerf)).collect();
     let ids = |lines: &[(usize, u32)]| lines.iter().map(|&(place, _)| problem.stock[place].id.clone()).collect();

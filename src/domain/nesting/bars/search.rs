@@ -3,6 +3,7 @@
 use super::{
     first::{self, Plan},
     model::Model,
+    record::Log,
     tree::Tree,
 };
 use crate::domain::nesting::{Meter, Ties};
@@ -24,26 +25,29 @@ pub(super) enum Found {
 /// Tries to improve a plan that may fail in a row.
 const PATIENCE: u32 = 30;
 
-pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
+pub(super) fn run(model: &Model, mut log: Log, meter: &mut Meter) -> (Found, Log) {
     if model.count == 0 {
-        return Found::Plan { plan: Plan::new(), bound: 0, ties: Ties::Proven };
+        return (Found::Plan { plan: Plan::new(), bound: 0, ties: Ties::Proven }, log);
     }
-    if let Some(unplaced) = cannot_be(model) {
-        return Found::Infeasible(unplaced);
+    if let Some((unplaced, prices)) = cannot_be(model) {
+        log.close(prices);
+        return (Found::Infeasible(unplaced), log);
     }
     let material = by_material(model);
     meter.lower_bound = Some(material);
     let first = first::best(model, 12, meter);
     meter.net_cost = first.as_ref().map(first::cost);
     let mut tree = Tree::new(model, first, material).patient(PATIENCE);
+    tree.log = log;
     tree.grow(meter);
     let bound = tree.bound();
-    match tree.best {
+    let found = match tree.best {
         Some(plan) => Found::Plan { bound: bound.min(first::cost(&plan)), plan, ties: Ties::Searched },
         // No plan costs as much as every piece there is, so a bound above that proves that there is none.
         None if bound >= tree.upper => Found::Infeasible(everything(model)),
         None => Found::Undecided { bound },
-    }
+    };
+    (found, tree.log)
 }
 
 fn everything(model: &Model) -> Vec<(usize, u32, String)> {
@@ -58,15 +62,18 @@ fn everything(model: &Model) -> Vec<(usize, u32, String)> {
     (0..model.types.len()).map(|t| (t, model.types[t].demand, why.clone())).collect()
 }
 
-/// The plain proofs: a part longer than any piece, or less stock than parts.
-pub(super) fn cannot_be(model: &Model) -> Option<Vec<(usize, u32, String)>> {
+/// The plain proofs: a part longer than any piece, or less stock than parts. With them prices of the types at which the
+/// parts are worth more than all stock.
+pub(super) fn cannot_be(model: &Model) -> Option<(Vec<(usize, u32, String)>, Vec<i64>)> {
+    let most = i64::MAX / 4;
+    let prices = |dear: &dyn Fn(usize) -> i64| (0..model.types.len()).map(dear).collect();
     let longest = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);
     let too_long: Vec<_> = (model.types.iter().enumerate())
         .filter(|(_, t)| t.weight > longest)
         .map(|(place, t)| (place, t.demand, "longer than any stock".to_owned()))
         .collect();
     if !too_long.is_empty() {
-        return Some(too_long);
+        return Some((too_long, prices(&|t| if model.types[t].weight > longest { most } else { 0 })));
     }
     // The longest parts, as a set, against the pieces that can hold the shortest of them.
     let (mut need, mut count) = (0_i128, 0_u64);
@@ -77,22 +84,25 @@ pub(super) fn cannot_be(model: &Model) -> Option<Vec<(usize, u32, String)>> {
         let have: i128 = fitting().map(|k| i128::from(k.bears) * i128::from(k.quantity)).sum();
         // So many parts of at least this weight go on one piece.
         let places: u64 = fitting().map(|k| (k.bears / t.weight) as u64 * u64::from(k.quantity)).sum();
-        let why = if places < count {
+        let each = most / model.types[0].weight;
+        let (why, dear): (_, Vec<i64>) = if places < count {
             let missing = count - places;
-            format!(
+            let why = format!(
                 "these {count} parts cannot be placed together: the stock has places for {places}, {missing} too few"
-            )
+            );
+            (why, prices(&|t| if t <= place { most } else { 0 }))
         } else if have < need {
             let missing = need - have;
-            format!(
+            let why = format!(
                 "these {count} parts cannot be placed together: {}.{} mm of stock (with kerf) are missing",
                 missing / 10,
                 missing % 10
-            )
+            );
+            (why, prices(&|t| if t <= place { model.types[t].weight * each } else { 0 }))
         } else {
             continue;
         };
-        return Some((0..=place).map(|t| (t, model.types[t].demand, why.clone())).collect());
+        return Some(((0..=place).map(|t| (t, model.types[t].demand, why.clone())).collect(), dear));
     }
     None
 }

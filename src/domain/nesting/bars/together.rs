@@ -2,7 +2,7 @@
 //! while the rest still cannot be placed, so that what is named is small. Leaving out any one of the lines named makes the
 //! rest possible, or at least no longer proven impossible by so little work.
 
-use super::{Problem, model::Model, search};
+use super::{Problem, model::Model, record::Log, search};
 use crate::domain::nesting::{Budget, Meter, Unplaced, unwatched};
 
 /// Lines that are tried to be left out, the work of each try, and the least budget of a caller who wants to know.
@@ -47,5 +47,5 @@ fn impossible(problem: &Problem) -> bool {
     let Ok(model) = Model::new(problem) else { return false };
     let mut never = unwatched;
     let mut meter = Meter::new(Budget::of_units(UNITS), super::model::SCALE, &mut never);
-    matches!(search::run(&model, &mut meter), search::Found::Infeasible(_))
+    matches!(search::run(&model, Log::default(), &mut meter), (search::Found::Infeasible(_), _))
 }

@@ -15,8 +15,9 @@ use super::{
     listed::search,
     lp::Dice,
     model::Model,
+    record::Log,
     relax::{Pool, Relaxed, relax},
-    rows::{Limit, most_bars},
+    rows::{Limit, Rows, most_bars},
 };
 use crate::domain::nesting::Meter;
 
@@ -37,6 +38,9 @@ pub(super) struct Tree<'a> {
     pool: Pool,
     open: BinaryHeap<Reverse<(i128, usize)>>,
     nodes: Vec<Vec<Limit>>,
+    pub log: Log,
+    /// Of each node, its place in the log.
+    logged: Vec<usize>,
     /// Bounds of nodes that could be neither closed nor branched.
     hard: Vec<i128>,
     material: i128,
@@ -61,6 +65,8 @@ impl<'a> Tree<'a> {
             pool,
             open,
             nodes: vec![Vec::new()],
+            log: Log::default(),
+            logged: vec![Log::ROOT],
             hard: Vec::new(),
             material,
             dice: Dice::default(),
@@ -89,6 +95,9 @@ impl<'a> Tree<'a> {
             let limits = self.nodes[place].clone();
             let relaxed = relax(self.model, &all, &limits, &mut self.pool, self.upper, ROUNDS, meter);
             let bound = bound.max(self.model.up_to_lattice(relaxed.bound));
+            let prices = self.logged[place];
+            let rows = Rows::new(self.model, &all, &limits);
+            self.logged[place] = self.log.priced(prices, self.model, &rows, &relaxed.rows, false);
             // The node stays open with its better bound until its place is taken by children or a proof.
             self.open.pop();
             if bound >= self.upper {
@@ -105,7 +114,14 @@ impl<'a> Tree<'a> {
             let branches = self.branches(&relaxed);
             let leaf = branches.is_none();
             let most = if leaf { LISTED } else { LISTED / 8 };
-            let proven = self.close(&relaxed, &limits, (most, bound), if leaf { SAMPLE * 10 } else { SAMPLE }, meter);
+            let proven = self.close(
+                &relaxed,
+                &limits,
+                (most, bound),
+                (prices, self.logged[place]),
+                if leaf { SAMPLE * 10 } else { SAMPLE },
+                meter,
+            );
             if let Some(proven) = proven {
                 if proven < self.upper {
                     self.hard.push(proven);
@@ -114,6 +130,8 @@ impl<'a> Tree<'a> {
             }
             match branches {
                 Some(branches) if meter.goes_on() => {
+                    let logged = self.log.split(self.logged[place], &branches);
+                    self.logged.extend(logged);
                     for branch in branches {
                         let mut limits = limits.clone();
                         limits.push(branch);
@@ -135,6 +153,7 @@ impl<'a> Tree<'a> {
         relaxed: &Relaxed,
         limits: &[Limit],
         (most, bound): (usize, i128),
+        (prices, logged): (usize, usize),
         work: u64,
         meter: &mut Meter,
     ) -> Option<i128> {
@@ -146,12 +165,17 @@ impl<'a> Tree<'a> {
             let bars = most_bars(self.model, &all, self.upper);
             let goal = (bound, self.upper);
             if let Some(list) = lister.within(gap, most, meter) {
-                let (plan, proven) = search(self.model, limits, list, bars, goal, meter);
+                self.log.listed(prices);
+                let log = (&mut self.log, logged);
+                let (plan, proven) = search(self.model, limits, list, bars, goal, log, meter);
                 plan.into_iter().for_each(|plan| self.offer(plan, meter));
                 return Some(proven);
             }
             let sample = (1..12).find_map(|i| lister.within(gap >> (2 * i), SAMPLED, meter))?;
-            let (plan, _) = meter.within(work, |meter| search(self.model, limits, sample, bars, goal, meter));
+            let (plan, _) = meter.within(work, |meter| {
+                let log = (&mut Log::default(), Log::NOWHERE);
+                search(self.model, limits, sample, bars, goal, log, meter)
+            });
             self.offer(plan?, meter);
             if bound >= self.upper {
                 return Some(bound);

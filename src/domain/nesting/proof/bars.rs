@@ -137,6 +137,13 @@ impl Recorder {
         next
     }
 
+    /// Marks the prices at this place as those of a list.
+    pub fn listed(&mut self, place: usize) {
+        if let Some(Node::Prices(prices)) = self.tree.nodes.get_mut(place) {
+            prices.list = true;
+        }
+    }
+
     /// The place of a cut in the tree's list.
     pub fn cut(&mut self, cut: Cut) -> u32 {
         let next = self.tree.cuts.len() as u32;
