@@ -18,7 +18,6 @@ mod columns;
 mod cuts;
 mod finish;
 mod first;
-mod improve;
 mod list;
 mod listed;
 pub(super) mod lp;

@@ -22,9 +22,6 @@ pub(super) enum Found {
     },
 }
 
-/// Tries to improve a plan that may fail in a row.
-const PATIENCE: u32 = 30;
-
 pub(super) fn run(model: &Model, mut log: Log, meter: &mut Meter) -> (Found, Log) {
     if model.count == 0 {
         return (Found::Plan { plan: Plan::new(), bound: 0, ties: Ties::Proven }, log);
@@ -37,7 +34,7 @@ pub(super) fn run(model: &Model, mut log: Log, meter: &mut Meter) -> (Found, Log
     meter.lower_bound = Some(material);
     let first = first::best(model, 12, meter);
     meter.net_cost = first.as_ref().map(first::cost);
-    let mut tree = Tree::new(model, first, material).patient(PATIENCE);
+    let mut tree = Tree::new(model, first, material);
     tree.log = log;
     tree.grow(meter);
     let bound = tree.bound();

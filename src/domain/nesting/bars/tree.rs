@@ -10,10 +10,8 @@ use super::{
     branch,
     finish::exact,
     first::{self, Left, Plan},
-    improve::improve,
     list::Lister,
     listed::search,
-    lp::Dice,
     model::Model,
     record::Log,
     relax::{Pool, Relaxed, relax},
@@ -44,9 +42,6 @@ pub(super) struct Tree<'a> {
     /// Bounds of nodes that could be neither closed nor branched.
     hard: Vec<i128>,
     material: i128,
-    dice: Dice,
-    /// Tries in a row that may find nothing when a plan is improved; none within an improvement.
-    patience: u32,
 }
 
 impl<'a> Tree<'a> {
@@ -69,8 +64,6 @@ impl<'a> Tree<'a> {
             logged: vec![Log::ROOT],
             hard: Vec::new(),
             material,
-            dice: Dice::default(),
-            patience: 0,
         }
     }
 
@@ -78,11 +71,6 @@ impl<'a> Tree<'a> {
     pub fn bound(&self) -> i128 {
         let open = self.open.iter().map(|Reverse((bound, _))| *bound);
         open.chain(self.hard.iter().copied()).min().unwrap_or(self.upper).min(self.upper).max(self.material)
-    }
-
-    /// The same, improving plans on the way.
-    pub fn patient(self, patience: u32) -> Self {
-        Self { patience, ..self }
     }
 
     pub fn grow(&mut self, meter: &mut Meter) {
