@@ -206,15 +206,13 @@ mod tests {
 
     const SOON: Duration = Duration::from_secs(10);
 
-    fn endless(task: Arc<Task>) -> impl Future<Output = Outcome> + Send + 'static {
-        async move {
-            loop {
-                let at = Progress { problem: 0, work: 1, budget: 2, net_cost: None, lower_bound: None };
-                if let ControlFlow::Break(why) = task.look(at) {
-                    return Outcome::CutShort(why);
-                }
-                tokio::task::yield_now().await;
+    async fn endless(task: Arc<Task>) -> Outcome {
+        loop {
+            let at = Progress { problem: 0, work: 1, budget: 2, net_cost: None, lower_bound: None };
+            if let ControlFlow::Break(why) = task.look(at) {
+                return Outcome::CutShort(why);
             }
+            tokio::task::yield_now().await;
         }
     }
 
