@@ -199,7 +199,7 @@ fn no_proof_proves_more_than_the_truth() {
 #[test]
 fn a_proof_that_cannot_be_read_is_told_in_one_line() {
     let deep = "[".repeat(200_000);
-    let long = format!(r#"{{"bars": {{"problem": "", "lengths_mm": [1e999], "kinds": [], "nodes": []}}}}"#);
+    let long = r#"{"bars": {"problem": "", "lengths_mm": [1e999], "kinds": [], "nodes": []}}"#;
     for text in [
         "",
         "{",
@@ -213,7 +213,7 @@ fn a_proof_that_cannot_be_read_is_told_in_one_line() {
         r#"{"bars": {"problem": "", "lengths_mm": [], "kinds": [], "nodes": [{"split": {"kinds": [-1]}}]}}"#,
         r#"{"bars": {"problem": "", "lengths_mm": [], "kinds": [], "nodes": ["guess"]}}"#,
         r#"{"bars": {"problem": "", "lengths_mm": [], "kinds": [], "nodes": [], "extra": 1}}"#,
-        &long,
+        long,
         &deep,
     ] {
         let fault = json::read_proof(text).unwrap_err().to_string();

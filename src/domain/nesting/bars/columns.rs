@@ -32,6 +32,15 @@ struct Step {
     n: u32,
 }
 
+/// Parts of one type as a knapsack sees them.
+#[derive(Clone, Copy)]
+pub(super) struct Item {
+    pub t: u16,
+    pub weight: i64,
+    pub value: i64,
+    pub demand: u32,
+}
+
 /// Undominated fillings, lightest first, the empty one in front.
 pub(super) struct Frontier {
     fillings: Vec<Filling>,
@@ -57,17 +66,14 @@ impl Frontier {
     }
 
     /// Allows up to `demand` of a type too.
-    pub fn widen(&mut self, t: u16, weight: i64, value: i64, demand: u32, bears: i64, meter: &mut Meter) {
-        self.widen_hoping(t, weight, value, demand, bears, |_| None, meter);
+    pub fn widen(&mut self, item: Item, bears: i64, meter: &mut Meter) {
+        self.widen_hoping(item, bears, |_| None, meter);
     }
 
     /// The same, dropping hopeless fillings after each step; `hopes` is asked whether more of this type is to come.
     fn widen_hoping(
         &mut self,
-        t: u16,
-        weight: i64,
-        value: i64,
-        demand: u32,
+        Item { t, weight, value, demand }: Item,
         bears: i64,
         hopes: impl Fn(bool) -> Option<Hopes>,
         meter: &mut Meter,
@@ -270,8 +276,8 @@ fn paying(model: &Model, prices: &Prices, demand: &[u32], meter: &mut Meter) -> 
         let next = order.get(at + 1).map_or(0.0, |&next| density(next));
         let hopes = |more: bool| Some(Hopes::new(model, prices, if more { density(t) } else { next }));
         let place = usize::from(t);
-        let (weight, price) = (model.types[place].weight, prices.types[place]);
-        frontier.widen_hoping(t, weight, price, demand[place], bears, hopes, meter);
+        let item = Item { t, weight: model.types[place].weight, value: prices.types[place], demand: demand[place] };
+        frontier.widen_hoping(item, bears, hopes, meter);
     }
     frontier
 }

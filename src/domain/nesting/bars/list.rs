@@ -1,7 +1,7 @@
 //! Every column that can belong to a better plan, listed.
 
 use super::{
-    columns::{Frontier, Prices},
+    columns::{Frontier, Item, Prices},
     model::{Column, Model},
     rows::Bar,
 };
@@ -98,7 +98,8 @@ fn suffixes(model: &Model, values: &[i64], demand: &[u32], meter: &mut Meter) ->
     let mut whole = Frontier::empty();
     let mut size = 0;
     for t in (0..model.types.len()).rev() {
-        whole.widen(t as u16, model.types[t].weight, values[t], demand[t], bears, meter);
+        let item = Item { t: t as u16, weight: model.types[t].weight, value: values[t], demand: demand[t] };
+        whole.widen(item, bears, meter);
         whole.forget_steps();
         size += whole.size();
         if size > 8_000_000 || !meter.goes_on() {

@@ -145,7 +145,7 @@ impl Search<'_, '_, '_> {
                 Sifted::Closed => {}
                 Sifted::Unfinished => self.give_up(&case),
                 Sifted::Solved => {
-                    if visited < 8 || visited.is_power_of_two() || visited % 32 == 0 {
+                    if visited < 8 || visited.is_power_of_two() || visited.is_multiple_of(32) {
                         self.dives(&case, if visited == 0 { 6 } else { 1 });
                     }
                     if case.bound < self.upper {

@@ -47,7 +47,10 @@ pub(super) fn run(model: &Model, mut log: Log, meter: &mut Meter) -> (Found, Log
     (found, tree.log)
 }
 
-fn everything(model: &Model) -> Vec<(usize, u32, String)> {
+/// Parts (type, how many) that no plan can hold, and why.
+type Lacking = Vec<(usize, u32, String)>;
+
+fn everything(model: &Model) -> Lacking {
     let need: i64 = model.types.iter().map(|t| t.weight * i64::from(t.demand)).sum();
     let have: i64 = model.kinds.iter().map(|k| k.bears * i64::from(k.quantity)).sum();
     let why = format!(
@@ -61,7 +64,7 @@ fn everything(model: &Model) -> Vec<(usize, u32, String)> {
 
 /// The plain proofs: a part longer than any piece, or less stock than parts. With them prices of the types at which the
 /// parts are worth more than all stock.
-pub(super) fn cannot_be(model: &Model) -> Option<(Vec<(usize, u32, String)>, Vec<i64>)> {
+pub(super) fn cannot_be(model: &Model) -> Option<(Lacking, Vec<i64>)> {
     let most = i64::MAX / 4;
     let prices = |dear: &dyn Fn(usize) -> i64| (0..model.types.len()).map(dear).collect();
     let longest = model.kinds.iter().map(|k| k.bears).max().unwrap_or(0);

@@ -110,11 +110,10 @@ fn improve(model: &Model, search: &mut Search, bound: i128, meter: &mut Meter) {
     while meter.goes_on() && !search.reaches(bound) {
         if model.max_stages == u32::MAX
             && let Some(plan) = search.best.clone()
+            && let Some(plan) = repack.fewer(&plan, units, meter)
         {
-            if let Some(plan) = repack.fewer(&plan, units, meter) {
-                search.offer(plan);
-                continue;
-            }
+            search.offer(plan);
+            continue;
         }
         search.improve(bound, 10 * u64::from(model.count.min(200)), meter);
         units = units.saturating_mul(2);

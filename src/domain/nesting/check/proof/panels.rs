@@ -109,7 +109,7 @@ fn kinds(problem: &Problem, types: &[Type]) -> Result<Vec<Kind>, String> {
     let parts: u64 = types.iter().map(|t| t.demand).sum();
     let exact = |field: String, price: Money| {
         let price = price.0.normalize();
-        let sound = !(price.is_sign_negative() && !price.is_zero()) && price.scale() <= 4;
+        let sound = (price.is_zero() || !price.is_sign_negative()) && price.scale() <= 4;
         if !sound || price > Decimal::from(1_000_000) {
             return Err(format!("{field}: {price} is not a price from 0 to 1,000,000 with up to 4 decimals"));
         }

@@ -346,10 +346,10 @@ fn the_least_reduced_cost_agrees_with_trying_every_way() {
         let problem = problem(&text);
         let figures = Figures::read(&problem, &recorder(&problem).into_tree()).unwrap();
         let prices: Vec<i128> = lengths.iter().map(|_| i128::from(next(roll, 20) - 4) * i128::from(ONE)).collect();
-        let given: Vec<(Vec<bool>, Option<bool>, Vec<(u32, u32)>, i128)> = (0..next(roll, 4))
+        let given: Vec<_> = (0..next(roll, 4))
             .map(|_| {
-                let counts = (0..kinds).map(|_| next(roll, 2) == 0).collect();
-                let holding = (0..next(roll, 3))
+                let counts: Vec<bool> = (0..kinds).map(|_| next(roll, 2) == 0).collect();
+                let holding: Vec<(u32, u32)> = (0..next(roll, 3))
                     .map(|_| (next(roll, lengths.len() as i64) as u32, next(roll, 3) as u32))
                     .collect();
                 let kept = [None, None, Some(false), Some(true)][next(roll, 4) as usize];
