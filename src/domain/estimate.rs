@@ -153,19 +153,10 @@ fn unsettled(settling: &Settling) -> Option<Check> {
     } else {
         (Verdict::CannotTell("an axle place that stands still".into()), " Set it by distance instead of finding it.")
     };
-    (!still).then(|| Check {
-        key: "balance/settled".into(),
-        name: "Axle place and masses stand still".into(),
-        demand: None,
-        capacity: None,
-        unit: String::new(),
-        usage: None,
-        verdict,
-        says: format!("After {rounds} rounds of building and weighing the axle's place would still move by {moves_mm:.0} mm.{mend}"),
-        loading_case: None,
-        part: None,
-        working: None,
-        blocks_issue: false,
+    (!still).then(|| {
+        Check::told("balance/settled", "Axle place and masses stand still", verdict, format!(
+            "After {rounds} rounds of building and weighing the axle's place would still move by {moves_mm:.0} mm.{mend}"
+        ))
     })
 }
 

@@ -147,6 +147,81 @@ pub struct Check {
     pub blocks_issue: bool,
 }
 
+impl Check {
+    /// A comparison: demand over capacity.
+    pub fn compared(
+        key: impl Into<String>,
+        name: impl Into<String>,
+        demand: f64,
+        capacity: f64,
+        unit: impl Into<String>,
+        says: impl Into<String>,
+    ) -> Self {
+        let usage = if capacity > 0.0 {
+            demand / capacity
+        } else if demand > 0.0 {
+            f64::INFINITY
+        } else {
+            0.0
+        };
+        Self {
+            demand: Some(demand),
+            capacity: Some(capacity),
+            unit: unit.into(),
+            usage: usage.is_finite().then_some(usage),
+            ..Self::told(key, name, Verdict::of_use(usage), says)
+        }
+    }
+
+    /// A statement without a use.
+    pub fn told(key: impl Into<String>, name: impl Into<String>, verdict: Verdict, says: impl Into<String>) -> Self {
+        Self {
+            key: key.into(),
+            name: name.into(),
+            demand: None,
+            capacity: None,
+            unit: String::new(),
+            usage: None,
+            verdict,
+            says: says.into(),
+            loading_case: None,
+            part: None,
+            working: None,
+            blocks_issue: false,
+        }
+    }
+
+    /// A check that lacks an input: `missing` names it.
+    pub fn cannot_tell(
+        key: impl Into<String>,
+        name: impl Into<String>,
+        missing: impl Into<String>,
+        says: impl Into<String>,
+    ) -> Self {
+        Self::told(key, name, Verdict::CannotTell(missing.into()), says)
+    }
+
+    #[must_use]
+    pub fn with(mut self, working: Working) -> Self {
+        self.working = Some(working);
+        self
+    }
+
+    /// The loading case that governs.
+    #[must_use]
+    pub fn in_case(mut self, case: impl Into<String>) -> Self {
+        self.loading_case = Some(case.into());
+        self
+    }
+
+    /// The part that governs.
+    #[must_use]
+    pub fn of_part(mut self, part: impl Into<String>) -> Self {
+        self.part = Some(part.into());
+        self
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

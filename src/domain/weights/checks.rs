@@ -23,7 +23,7 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
         checks.extend(towing(spec, trailer, weights, vehicle));
     }
     if spec.need.towing_vehicles.is_empty() {
-        checks.push(told(
+        checks.push(Check::told(
             "towing/vehicle",
             "Towing vehicle",
             Verdict::CannotTell("a towing vehicle".into()),
@@ -38,49 +38,6 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
     checks
 }
 
-/// A comparison: demand over capacity.
-fn compared(key: &str, name: &str, demand: f64, capacity: f64, unit: &str, says: String) -> Check {
-    let usage = if capacity > 0.0 {
-        demand / capacity
-    } else if demand > 0.0 {
-        f64::INFINITY
-    } else {
-        0.0
-    };
-    Check {
-        key: key.into(),
-        name: name.into(),
-        demand: Some(demand),
-        capacity: Some(capacity),
-        unit: unit.into(),
-        usage: usage.is_finite().then_some(usage),
-        verdict: Verdict::of_use(usage),
-        says,
-        loading_case: None,
-        part: None,
-        working: None,
-        blocks_issue: false,
-    }
-}
-
-/// A statement without a use.
-fn told(key: &str, name: &str, verdict: Verdict, says: String) -> Check {
-    Check {
-        key: key.into(),
-        name: name.into(),
-        demand: None,
-        capacity: None,
-        unit: String::new(),
-        usage: None,
-        verdict,
-        says,
-        loading_case: None,
-        part: None,
-        working: None,
-        blocks_issue: false,
-    }
-}
-
 /// Loaded, the coupling carries 5 to 15 % of the actual mass (common practice, no source): the case furthest out.
 fn coupling_share(weights: &Weights) -> Check {
     let heaviest = weights.heaviest_trip_kg;
@@ -92,7 +49,7 @@ fn coupling_share(weights: &Weights) -> Check {
         .max_by(|a, b| (a.coupling_share - middle).abs().total_cmp(&(b.coupling_share - middle).abs()));
     let (key, name) = ("balance/coupling-share", "Coupling load, loaded");
     let Some(case) = worst else {
-        return told(
+        return Check::told(
             key,
             name,
             Verdict::CannotTell("a load".into()),
@@ -151,7 +108,7 @@ fn window(weights: &Weights) -> Check {
             let inside = (*from - 1.0..=*to + 1.0).contains(&weights.axle_x_mm);
             let verdict = if inside { Verdict::Holds } else { Verdict::Fails };
             let to_say = if *to >= 1e6 { "any distance further back".into() } else { format!("{} mm", whole(*to)) };
-            told(
+            Check::told(
                 key,
                 name,
                 verdict,
@@ -163,7 +120,7 @@ fn window(weights: &Weights) -> Check {
                 ),
             )
         }
-        (None, Some([back, front])) => told(
+        (None, Some([back, front])) => Check::told(
             key,
             name,
             Verdict::Fails,
@@ -173,7 +130,7 @@ fn window(weights: &Weights) -> Check {
             ),
         ),
         (None, None) => {
-            told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.".into())
+            Check::told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.".into())
         }
     }
 }
@@ -188,8 +145,14 @@ fn declared(weights: &Weights) -> Check {
         if weights.gross_declared { "declares" } else { "would declare" },
         whole(weights.gross_kg)
     );
-    let mut check =
-        compared("mass/declared-gross", "Declared gross mass covers the trips", needed, weights.gross_kg, "kg", says);
+    let mut check = Check::compared(
+        "mass/declared-gross",
+        "Declared gross mass covers the trips",
+        needed,
+        weights.gross_kg,
+        "kg",
+        says,
+    );
     // The default is made to fit: being full is its nature, not a warning.
     if check.verdict == Verdict::Close {
         check.verdict = Verdict::Holds;
@@ -199,7 +162,7 @@ fn declared(weights: &Weights) -> Check {
 
 fn rating(weights: &Weights) -> Vec<Check> {
     let Some(least) = weights.rating.governing() else {
-        return vec![told(
+        return vec![Check::told(
             "mass/rating",
             "Trailer's rating",
             Verdict::CannotTell("a rated coupling, axle or tyre".into()),
@@ -222,7 +185,7 @@ fn rating(weights: &Weights) -> Vec<Check> {
 fn largest(weights: &Weights) -> Check {
     let says =
         format!("Gross mass {} kg; light trailers end at {} kg.", whole(weights.gross_kg), whole(LARGEST_GROSS_KG));
-    compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
+    Check::compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
 }
 
 fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVehicle) -> Vec<Check> {
@@ -231,7 +194,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
     let (limit, kind) = if braked { (vehicle.limit_braked, "braked") } else { (vehicle.limit_unbraked, "unbraked") };
     let key = |what: &str| format!("towing/{what}/{name}");
     let missing = |what: &str, title: String, field: &str| {
-        told(
+        Check::told(
             &key(what),
             &title,
             Verdict::CannotTell(format!("{field} of {name}")),
@@ -241,7 +204,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
     let mut checks = Vec::new();
     let title = format!("Mass behind {name}");
     checks.push(match limit {
-        Some(limit) => compared(
+        Some(limit) => Check::compared(
             &key("mass"),
             &title,
             weights.gross_kg,
@@ -325,7 +288,7 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
                 Some(item) => (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name)),
             };
             let key = format!("part/{}", chosen.need.key);
-            Some(told(&key, &format!("Rating of the {class}"), verdict, says))
+            Some(Check::told(&key, &format!("Rating of the {class}"), verdict, says))
         })
         .collect()
 }
@@ -375,7 +338,7 @@ fn secondary(spec: &Spec, weights: &Weights) -> Option<Check> {
         )
     };
     let verdict = if braked { Verdict::Close } else { Verdict::Fails };
-    Some(told("towing/secondary", "Secondary coupling", verdict, format!("{is} {mend}")))
+    Some(Check::told("towing/secondary", "Secondary coupling", verdict, format!("{is} {mend}")))
 }
 
 /// A whole number with its digits grouped.
@@ -409,7 +372,7 @@ fn lifting(spec: &Spec, weights: &Weights) -> Check {
         if empty > LIFT_KG { aid } else { "" }
     );
     let mut check =
-        compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says);
+        Check::compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says);
     if wheel && check.verdict == Verdict::Fails {
         check.verdict = Verdict::Close;
     }
