@@ -27,7 +27,7 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
             "towing/vehicle",
             "Towing vehicle",
             Verdict::CannotTell("a towing vehicle".into()),
-            "No towing vehicle is given: its limits on mass, coupling load and width cannot be checked.".into(),
+            "No towing vehicle is given: its limits on mass, coupling load and width cannot be checked.",
         ));
     }
     checks.extend(secondary(spec, weights));
@@ -53,7 +53,7 @@ fn coupling_share(weights: &Weights) -> Check {
             key,
             name,
             Verdict::CannotTell("a load".into()),
-            "Nothing to carry is given, so the loaded coupling load is not known.".into(),
+            "Nothing to carry is given, so the loaded coupling load is not known.",
         );
     };
     let (share, percent) = (case.coupling_share, case.coupling_share * 100.0);
@@ -80,7 +80,7 @@ fn coupling_share(weights: &Weights) -> Check {
         unit: "% of actual mass".into(),
         loading_case: Some(case.name.clone()),
         working: Some(case.working()),
-        ..told(key, name, verdict, says)
+        ..Check::told(key, name, verdict, says)
     }
 }
 
@@ -97,7 +97,7 @@ fn light_coupling(weights: &Weights) -> Check {
         unit: "kg".into(),
         loading_case: Some(name),
         working,
-        ..told("balance/least-coupling", "Coupling load never negative", verdict, says)
+        ..Check::told("balance/least-coupling", "Coupling load never negative", verdict, says)
     }
 }
 
@@ -130,7 +130,7 @@ fn window(weights: &Weights) -> Check {
             ),
         ),
         (None, None) => {
-            Check::told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.".into())
+            Check::told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.")
         }
     }
 }
@@ -166,7 +166,7 @@ fn rating(weights: &Weights) -> Vec<Check> {
             "mass/rating",
             "Trailer's rating",
             Verdict::CannotTell("a rated coupling, axle or tyre".into()),
-            "No chosen part states a rating.".into(),
+            "No chosen part states a rating.",
         )];
     };
     let says = format!(
@@ -178,7 +178,7 @@ fn rating(weights: &Weights) -> Vec<Check> {
     );
     vec![Check {
         part: Some(least.part.clone()),
-        ..compared("mass/rating", "Trailer's rating", weights.gross_kg, least.gross_kg, "kg", says)
+        ..Check::compared("mass/rating", "Trailer's rating", weights.gross_kg, least.gross_kg, "kg", says)
     }]
 }
 
@@ -224,7 +224,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
         (Some(limit), Some(case)) => Check {
             loading_case: Some(case.name.clone()),
             working: Some(case.working()),
-            ..compared(
+            ..Check::compared(
                 &key("coupling"),
                 &title,
                 case.coupling_kg,
@@ -259,7 +259,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
             demand: Some(trailer.layout.overall_width_mm),
             capacity: Some(width.mm()),
             unit: "mm".into(),
-            ..told(&key("width"), &format!("Width behind {name}"), verdict, says)
+            ..Check::told(&key("width"), &format!("Width behind {name}"), verdict, says)
         });
     }
     checks
@@ -360,7 +360,10 @@ fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
     let says = format!(
         "The ramp lies at {angle:.1}° on level ground; {RAMP_DEG:.0}° is usual for small machines, the machine's own limit decides."
     );
-    Some(Check { working: Some(working), ..compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says) })
+    Some(Check {
+        working: Some(working),
+        ..Check::compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says)
+    })
 }
 
 fn lifting(spec: &Spec, weights: &Weights) -> Check {
@@ -392,5 +395,5 @@ fn vents(spec: &Spec, trailer: &Trailer) -> Option<Check> {
         let marks: Vec<&str> = closed.iter().map(|&index| trailer.members[index].mark.as_str()).collect();
         format!("Closed without a vent: {}. In the zinc bath such a tube can burst.", marks.join(", "))
     };
-    Some(Check { blocks_issue: true, ..told("finish/vents", "Vents for galvanising", verdict, says) })
+    Some(Check { blocks_issue: true, ..Check::told("finish/vents", "Vents for galvanising", verdict, says) })
 }
