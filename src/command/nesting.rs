@@ -29,7 +29,7 @@ pub struct Options {
     /// Problem as JSON; `-` reads standard input
     pub file: PathBuf,
     /// How much the search may work; the same budget gives the same plan on any machine
-    #[arg(long, value_enum, default_value = "full")]
+    #[arg(long, value_enum, default_value = "thorough")]
     pub budget: Effort,
     /// Write the proof of the plan's bound to this file; `check-plan` rechecks it
     #[arg(long, value_name = "FILE")]
@@ -43,8 +43,10 @@ pub struct Options {
 pub enum Effort {
     /// About a millisecond
     Preview,
-    /// About a second
+    /// About a second: what an issued quote is planned with
     Full,
+    /// Until the proof, or until the problem's own `time_limit_ms`
+    Thorough,
 }
 
 impl Effort {
@@ -52,6 +54,7 @@ impl Effort {
         match self {
             Self::Preview => Budget::preview(),
             Self::Full => Budget::full(),
+            Self::Thorough => Budget::thorough(),
         }
     }
 }

@@ -68,6 +68,11 @@ impl<'a> Meter<'a> {
         done
     }
 
+    /// Ends the search as if its budget were spent: going on would need more memory than it may have.
+    pub fn give_up(&mut self) {
+        self.stopped = self.stopped.or(Some(Stopped::Budget));
+    }
+
     pub fn goes_on(&self) -> bool {
         self.stopped.is_none() && self.spent < self.limit
     }

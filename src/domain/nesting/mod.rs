@@ -65,6 +65,11 @@ impl Budget {
         Self { units: 20_000_000 }
     }
 
+    /// For a problem on its own, planned until its proof or the end of its own time: an hour's work or so.
+    pub const fn thorough() -> Self {
+        Self { units: 10_000_000_000 }
+    }
+
     pub const fn of_units(units: u64) -> Self {
         Self { units }
     }

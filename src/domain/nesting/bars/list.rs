@@ -7,6 +7,9 @@ use super::{
 };
 use crate::domain::nesting::Meter;
 
+/// Units of work for each column of a list: what takes more has bounds that keep less than they promise.
+const MOST_WORK: u64 = 1_000;
+
 /// Columns side by side in memory: lists grow long.
 #[derive(Default)]
 pub(super) struct List {
@@ -18,6 +21,12 @@ pub(super) struct List {
 }
 
 impl List {
+    pub fn of(model: &Model, columns: &[Column]) -> Self {
+        let mut list = Self::default();
+        columns.iter().for_each(|column| list.push(column.bar(model), column.cost));
+        list
+    }
+
     pub fn len(&self) -> usize {
         self.kinds.len()
     }
@@ -50,6 +59,8 @@ pub(super) struct Lister<'a> {
     model: &'a Model,
     prices: &'a Prices,
     demand: &'a [u32],
+    /// Of the types from each place on, what all their parts weigh.
+    rest: Vec<i64>,
     /// Of the types from each place on, the best fillings at their prices.
     full: Vec<Frontier>,
     /// The same less the worth forgone, for each worth of a remainder.
@@ -69,19 +80,27 @@ impl<'a> Lister<'a> {
                 prices.types.iter().zip(&model.types).map(|(&p, t)| p - worth.saturating_mul(t.weight)).collect();
             kept.push((worth, suffixes(model, &net, demand, meter)?));
         }
-        Some(Self { model, prices, demand, full, kept })
+        let mut rest = vec![0];
+        for (t, &n) in model.types.iter().zip(demand).rev() {
+            rest.push(rest[rest.len() - 1] + t.weight * i64::from(n));
+        }
+        rest.reverse();
+        Some(Self { model, prices, demand, rest, full, kept })
     }
 
-    /// Every column with a reduced cost of at most `within`; `None` when there are more than `most`, or the work ended.
+    /// Every column with a reduced cost of at most `within`; `None` when there are more than `most`, when finding them takes
+    /// too long, or the work ended.
     pub fn within(&self, within: i64, most: usize, meter: &mut Meter) -> Option<List> {
         let mut found = List::default();
+        let mut left = MOST_WORK * (most as u64 + 1_000);
         for place in 0..self.model.kinds.len() {
             let (_, kept) = self.kept.iter().find(|(worth, _)| *worth == self.model.kinds[place].value)?;
-            let &Self { model, prices, demand, ref full, .. } = self;
+            let &Self { model, prices, demand, ref rest, ref full, .. } = self;
             let (found, items) = (&mut found, Vec::new());
             let mut listing =
-                Listing { model, prices, demand, kind: place, within, most, full, kept, found, items, work: 0 };
+                Listing { model, prices, demand, kind: place, within, most, rest, full, kept, found, items, work: 0, left };
             let whole = listing.list(0, 0, 0, meter);
+            left = listing.left;
             meter.spend(listing.work);
             if !whole {
                 return None;
@@ -118,11 +137,15 @@ struct Listing<'a> {
     kind: usize,
     within: i64,
     most: usize,
+    rest: &'a [i64],
     full: &'a [Frontier],
     kept: &'a [Frontier],
     found: &'a mut List,
     items: Vec<(u16, u32)>,
+    /// Not yet booked.
     work: u64,
+    /// Units after which to give up.
+    left: u64,
 }
 
 impl Listing<'_> {
@@ -130,6 +153,8 @@ impl Listing<'_> {
         self.work += 12;
         let kind = &self.model.kinds[self.kind];
         let (extra_full, extra_kept) = (self.prices.full[self.kind], self.prices.kept[self.kind]);
+        // The heaviest types come first: what does not fit is left out at once.
+        let t = t + self.model.types[t..].partition_point(|ty| ty.weight > kind.bears - used);
         if t == self.model.types.len() {
             let cost = self.model.cost(self.kind, used);
             let kept = self.model.keeps(self.kind, used);
@@ -142,22 +167,24 @@ impl Listing<'_> {
             }
             return true;
         }
-        let most = value + self.full[t].most(kind.bears - used) - kind.cost - extra_full;
         let longest_kept = kind.bears - self.model.kerf - self.model.keep;
-        let most = if used <= longest_kept {
+        let mut most = i64::MIN / 4;
+        // A remainder too short to keep needs enough parts to make it so.
+        if used + self.rest[t] > longest_kept {
+            most = value + self.full[t].most(kind.bears - used) - kind.cost - extra_full;
+        }
+        if used <= longest_kept {
             let net = value - kind.value * used + self.kept[t].most(longest_kept - used);
-            most.max(net - kind.cost - extra_kept + kind.value * (kind.bears - self.model.kerf))
-        } else {
-            most
-        };
+            most = most.max(net - kind.cost - extra_kept + kind.value * (kind.bears - self.model.kerf));
+        }
         if -most > self.within {
             return true;
         }
         if self.work > 50_000 {
-            if !meter.spend(self.work) {
+            self.left = self.left.saturating_sub(self.work);
+            if !meter.spend(std::mem::take(&mut self.work)) || self.left == 0 {
                 return false;
             }
-            self.work = 0;
         }
         let (weight, price) = (self.model.types[t].weight, self.prices.types[t]);
         let fits = i64::from(self.demand[t]).min((kind.bears - used) / weight);

@@ -8,6 +8,10 @@ use super::{
 };
 use crate::domain::nesting::{Meter, Ties};
 
+/// Rows of the linear program beyond which its inverse would need too much memory (2,500² floats are 50 MB): such a problem
+/// gets a first plan and the bound of its material.
+const MOST_ROWS: usize = 2_500;
+
 /// What a search ends with; money is the model's.
 pub(super) enum Found {
     Plan {
@@ -34,6 +38,15 @@ pub(super) fn run(model: &Model, mut log: Log, meter: &mut Meter) -> (Found, Log
     meter.lower_bound = Some(material);
     let first = first::best(model, 12, meter);
     meter.net_cost = first.as_ref().map(first::cost);
+    let limited = model.kinds.iter().filter(|kind| kind.limited).count();
+    if model.types.len() + limited > MOST_ROWS {
+        meter.give_up();
+        let found = match first {
+            Some(plan) => Found::Plan { bound: material.min(first::cost(&plan)), plan, ties: Ties::Searched },
+            None => Found::Undecided { bound: material },
+        };
+        return (found, log);
+    }
     let mut tree = Tree::new(model, first, material);
     tree.log = log;
     tree.grow(meter);

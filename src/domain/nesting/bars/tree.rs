@@ -10,7 +10,7 @@ use super::{
     branch,
     finish::exact,
     first::{self, Left, Plan},
-    list::Lister,
+    list::{List, Lister},
     listed::search,
     model::Model,
     record::Log,
@@ -22,8 +22,10 @@ use crate::domain::nesting::Meter;
 /// Rounds of pricing at a node, and at each step of a dive.
 const ROUNDS: u32 = 400;
 const DIVE_ROUNDS: u32 = 12;
-/// Columns that a search over a list takes on.
-const LISTED: usize = 400_000;
+/// Columns that a search over a list takes on: before a node is split, where it cannot be, and at the most.
+const LISTED: usize = 50_000;
+const LISTED_LAST: usize = 150_000;
+const MOST_LISTED: usize = 3_200_000;
 /// Columns of a list that holds only those nearest to use, and the work spent on it.
 const SAMPLED: usize = 20_000;
 const SAMPLE: u64 = 10_000_000;
@@ -42,6 +44,9 @@ pub(super) struct Tree<'a> {
     /// Bounds of nodes that could be neither closed nor branched.
     hard: Vec<i128>,
     material: i128,
+    visited: u64,
+    /// Gap at which the last list was too long.
+    too_wide: i64,
 }
 
 impl<'a> Tree<'a> {
@@ -64,6 +69,8 @@ impl<'a> Tree<'a> {
             logged: vec![Log::ROOT],
             hard: Vec::new(),
             material,
+            visited: 0,
+            too_wide: i64::MAX,
         }
     }
 
@@ -99,17 +106,10 @@ impl<'a> Tree<'a> {
             if bound >= self.upper {
                 continue;
             }
+            self.visited += 1;
             let branches = self.branches(&relaxed);
-            let leaf = branches.is_none();
-            let most = if leaf { LISTED } else { LISTED / 8 };
-            let proven = self.close(
-                &relaxed,
-                &limits,
-                (most, bound),
-                (prices, self.logged[place]),
-                if leaf { SAMPLE * 10 } else { SAMPLE },
-                meter,
-            );
+            let last = branches.is_none();
+            let proven = self.close(&relaxed, &limits, bound, (prices, self.logged[place]), last, meter);
             if let Some(proven) = proven {
                 if proven < self.upper {
                     self.hard.push(proven);
@@ -135,40 +135,60 @@ impl<'a> Tree<'a> {
     }
 
     /// Lists the columns that can belong to a better plan and searches these; `None` where they are too many even after
-    /// better plans were looked for among those nearest to use.
+    /// better plans were looked for among those nearest to use. What cannot be split (`last`) is worth longer lists.
     fn close(
         &mut self,
         relaxed: &Relaxed,
         limits: &[Limit],
-        (most, bound): (usize, i128),
+        bound: i128,
         (prices, logged): (usize, usize),
-        work: u64,
+        last: bool,
         meter: &mut Meter,
     ) -> Option<i128> {
         let all = Left::all(self.model);
         let lister = Lister::new(self.model, &relaxed.prices, &all.demand, meter)?;
-        loop {
+        let (mut most, mut sampled, mut work) =
+            if last { (LISTED_LAST, SAMPLED, SAMPLE * 10) } else { (LISTED, SAMPLED, SAMPLE) };
+        while meter.goes_on() {
             let gap = self.upper - i128::from(self.model.lattice) - relaxed.bound;
             let gap = i64::try_from(gap.clamp(0, i128::from(i64::MAX / 8))).ok()?;
-            let bars = most_bars(self.model, &all, self.upper);
             let goal = (bound, self.upper);
-            if let Some(list) = lister.within(gap, most, meter) {
+            // A list is not tried again at every node before the gap is clearly less than where it was too long.
+            let list = if last || gap < self.too_wide / 2 { lister.within(gap, most, meter) } else { None };
+            if let Some(list) = list {
                 self.log.listed(prices);
                 let log = (&mut self.log, logged);
+                let bars = most_bars(self.model, &all, self.upper);
                 let (plan, proven) = search(self.model, limits, list, bars, goal, log, meter);
                 plan.into_iter().for_each(|plan| self.offer(plan, meter));
                 return Some(proven);
             }
-            let sample = (1..12).find_map(|i| lister.within(gap >> (2 * i), SAMPLED, meter))?;
+            self.too_wide = self.too_wide.min(gap);
+            if !last && !self.visited.is_power_of_two() {
+                return None;
+            }
+            let sample = (1..12)
+                .find_map(|i| lister.within(gap >> (2 * i), sampled, meter))
+                .unwrap_or_else(|| List::of(self.model, &self.pool.columns));
+            let bars = most_bars(self.model, &all, self.upper);
             let (plan, _) = meter.within(work, |meter| {
                 let log = (&mut Log::default(), Log::NOWHERE);
                 search(self.model, limits, sample, bars, goal, log, meter)
             });
-            self.offer(plan?, meter);
+            match plan {
+                Some(plan) => self.offer(plan, meter),
+                None if last && most < MOST_LISTED => {
+                    most *= 2;
+                    sampled *= 2;
+                    work *= 2;
+                }
+                None => return None,
+            }
             if bound >= self.upper {
                 return Some(bound);
             }
         }
+        None
     }
 
     fn offer(&mut self, plan: Plan, meter: &mut Meter) {
