@@ -59,6 +59,10 @@ impl<'a> Meter<'a> {
         self.goes_on()
     }
 
+    pub fn spent(&self) -> u64 {
+        self.spent
+    }
+
     /// Runs a piece of work that may spend at most so much.
     pub fn within<T>(&mut self, units: u64, work: impl FnOnce(&mut Self) -> T) -> T {
         let limit = self.limit;

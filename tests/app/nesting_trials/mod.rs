@@ -19,6 +19,7 @@ use rust_decimal::Decimal;
 
 mod bars;
 mod sheets;
+mod ties;
 
 /// The same cases everywhere: a slice of them, or all.
 fn runner(slice: u32, whole: u32) -> TestRunner {

@@ -97,8 +97,21 @@ impl<'a> Lister<'a> {
             let (_, kept) = self.kept.iter().find(|(worth, _)| *worth == self.model.kinds[place].value)?;
             let &Self { model, prices, demand, ref rest, ref full, .. } = self;
             let (found, items) = (&mut found, Vec::new());
-            let mut listing =
-                Listing { model, prices, demand, kind: place, within, most, rest, full, kept, found, items, work: 0, left };
+            let mut listing = Listing {
+                model,
+                prices,
+                demand,
+                kind: place,
+                within,
+                most,
+                rest,
+                full,
+                kept,
+                found,
+                items,
+                work: 0,
+                left,
+            };
             let whole = listing.list(0, 0, 0, meter);
             left = listing.left;
             meter.spend(listing.work);

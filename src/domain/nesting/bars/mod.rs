@@ -29,6 +29,7 @@ mod report;
 mod rows;
 mod search;
 mod sharing;
+mod ties;
 mod together;
 mod tree;
 mod waste;

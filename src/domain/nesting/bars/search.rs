@@ -4,6 +4,7 @@ use super::{
     first::{self, Plan},
     model::Model,
     record::Log,
+    ties,
     tree::Tree,
 };
 use crate::domain::nesting::{Meter, Ties};
@@ -52,7 +53,12 @@ pub(super) fn run(model: &Model, mut log: Log, meter: &mut Meter) -> (Found, Log
     tree.grow(meter);
     let bound = tree.bound();
     let found = match tree.best {
-        Some(plan) => Found::Plan { bound: bound.min(first::cost(&plan)), plan, ties: Ties::Searched },
+        Some(plan) => {
+            let bound = bound.min(first::cost(&plan));
+            let optimal = bound == first::cost(&plan);
+            let (plan, ties) = ties::handiest(model, plan, optimal, tree.root, meter);
+            Found::Plan { plan, bound, ties }
+        }
         // No plan costs as much as every piece there is, so a bound above that proves that there is none.
         None if bound >= tree.upper => Found::Infeasible(everything(model)),
         None => Found::Undecided { bound },

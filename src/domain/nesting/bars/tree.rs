@@ -8,6 +8,7 @@ use std::{cmp::Reverse, collections::BinaryHeap};
 
 use super::{
     branch,
+    columns::Prices,
     finish::exact,
     first::{self, Left, Plan},
     list::{List, Lister},
@@ -44,6 +45,8 @@ pub(super) struct Tree<'a> {
     /// Bounds of nodes that could be neither closed nor branched.
     hard: Vec<i128>,
     material: i128,
+    /// The first prices and what they prove.
+    pub root: Option<(Prices, i128)>,
     visited: u64,
     /// Gap at which the last list was too long.
     too_wide: i64,
@@ -69,6 +72,7 @@ impl<'a> Tree<'a> {
             logged: vec![Log::ROOT],
             hard: Vec::new(),
             material,
+            root: None,
             visited: 0,
             too_wide: i64::MAX,
         }
@@ -89,6 +93,7 @@ impl<'a> Tree<'a> {
             }
             let limits = self.nodes[place].clone();
             let relaxed = relax(self.model, &all, &limits, &mut self.pool, self.upper, ROUNDS, meter);
+            self.root.get_or_insert_with(|| (relaxed.prices.clone(), relaxed.bound));
             let bound = bound.max(self.model.up_to_lattice(relaxed.bound));
             let prices = self.logged[place];
             let rows = Rows::new(self.model, &all, &limits);
