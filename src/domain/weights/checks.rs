@@ -195,7 +195,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
     let key = |what: &str| format!("towing/{what}/{name}");
     let missing = |what: &str, title: String, field: &str| {
         Check::told(
-            &key(what),
+            key(what),
             &title,
             Verdict::CannotTell(format!("{field} of {name}")),
             format!("The {field} of {name} is not given."),
@@ -205,7 +205,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
     let title = format!("Mass behind {name}");
     checks.push(match limit {
         Some(limit) => Check::compared(
-            &key("mass"),
+            key("mass"),
             &title,
             weights.gross_kg,
             limit.kg(),
@@ -225,7 +225,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
             loading_case: Some(case.name.clone()),
             working: Some(case.working()),
             ..Check::compared(
-                &key("coupling"),
+                key("coupling"),
                 &title,
                 case.coupling_kg,
                 limit.kg(),
@@ -259,7 +259,7 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
             demand: Some(trailer.layout.overall_width_mm),
             capacity: Some(width.mm()),
             unit: "mm".into(),
-            ..Check::told(&key("width"), &format!("Width behind {name}"), verdict, says)
+            ..Check::told(key("width"), format!("Width behind {name}"), verdict, says)
         });
     }
     checks
@@ -288,7 +288,7 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
                 Some(item) => (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name)),
             };
             let key = format!("part/{}", chosen.need.key);
-            Some(Check::told(&key, &format!("Rating of the {class}"), verdict, says))
+            Some(Check::told(&key, format!("Rating of the {class}"), verdict, says))
         })
         .collect()
 }
