@@ -3,6 +3,8 @@
 mod arrangement;
 mod cutting;
 mod drawing;
+/// Formulas as MathML.
+pub mod mathml;
 mod solid;
 mod svg;
 

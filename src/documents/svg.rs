@@ -116,7 +116,7 @@ fn number(value: f64) -> String {
     if text == "-0" { "0".into() } else { text.into() }
 }
 
-fn escape(text: &str) -> String {
+pub(super) fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 

@@ -4,8 +4,12 @@
 mod choice;
 /// Lengths, masses and money: types, reading what people type, and the only rounding.
 pub mod measure;
+/// What must be minded, wherever figures stand.
+pub mod cautions;
 /// A shown calculation, and a check.
 pub mod working;
+/// Formulas of workings: read, with values put in, worked out again.
+pub mod formula;
 /// Sections, grades, gauges: properties from geometry.
 pub mod steel;
 /// Fields of a form as data: reading and writing what people type.
@@ -27,6 +31,8 @@ pub mod labour;
 pub mod pricing;
 /// The one pipeline: from a spec and the shop's books to everything that follows.
 pub mod estimate;
+/// Workings of the figures at the head of a job's pages.
+mod figures;
 /// What an issued revision freezes.
 pub mod issued;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.

@@ -30,6 +30,9 @@ impl Sure {
     }
 }
 
+/// The unit of an amount in the shop's currency.
+pub const MONEY: &str = "money";
+
 /// One value put in: `L = 2640 mm`, with its words.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Given {
@@ -120,6 +123,77 @@ impl Verdict {
             Self::Close => "close",
             Self::Fails => "fails",
             Self::CannotTell(_) => "cannot tell",
+        }
+    }
+}
+
+/// The areas of checks, in the order in which an engineer goes through them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Area {
+    Balance,
+    Loading,
+    Gear,
+    Towing,
+    Strength,
+    Restraint,
+    Electrics,
+    Road,
+    Other,
+}
+
+impl Area {
+    pub const ALL: [Self; 9] = [
+        Self::Balance,
+        Self::Loading,
+        Self::Gear,
+        Self::Towing,
+        Self::Strength,
+        Self::Restraint,
+        Self::Electrics,
+        Self::Road,
+        Self::Other,
+    ];
+
+    /// By the first part of a check's key.
+    pub fn of(key: &str) -> Self {
+        match key.split('/').next().unwrap_or_default() {
+            "balance" | "mass" | "weights" => Self::Balance,
+            "loading" | "handling" | "unhitched" => Self::Loading,
+            "gear" => Self::Gear,
+            "towing" => Self::Towing,
+            "strength" => Self::Strength,
+            "restraint" => Self::Restraint,
+            "electrics" => Self::Electrics,
+            "road" => Self::Road,
+            _ => Self::Other,
+        }
+    }
+
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Balance => "balance",
+            Self::Loading => "loading",
+            Self::Gear => "gear",
+            Self::Towing => "towing",
+            Self::Strength => "strength",
+            Self::Restraint => "restraint",
+            Self::Electrics => "electrics",
+            Self::Road => "road",
+            Self::Other => "other",
+        }
+    }
+
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::Balance => "Masses and balance",
+            Self::Loading => "Loading and handling",
+            Self::Gear => "Running gear",
+            Self::Towing => "Towing",
+            Self::Strength => "Strength",
+            Self::Restraint => "Load restraint",
+            Self::Electrics => "Electrics",
+            Self::Road => "Road rules",
+            Self::Other => "Everything else",
         }
     }
 }

@@ -31,6 +31,8 @@ pub const HOURS: &str = "/jobs/{job}/hours";
 pub const PRICE: &str = "/jobs/{job}/price";
 /// One derived value replaced by hand: `?key=part/coupling`. POST keeps or drops it.
 pub const OVERRULE: &str = "/jobs/{job}/overrule";
+/// The whole calculation as one document.
+pub const CALCULATION: &str = "/jobs/{job}/calculation";
 /// POST: a written answer to a failing check.
 pub const ANSWER: &str = "/jobs/{job}/answer";
 /// The issued revisions. POST issues the next.
@@ -42,6 +44,8 @@ pub const PLAN_CANCEL: &str = "/jobs/{job}/plans/{plan}/cancel";
 pub const REVISION: &str = "/jobs/{job}/revisions/{number}";
 /// The frozen cutting plans, for the saw.
 pub const REVISION_CUTTING: &str = "/jobs/{job}/revisions/{number}/cutting";
+/// The frozen calculation.
+pub const REVISION_CALCULATION: &str = "/jobs/{job}/revisions/{number}/calculation";
 /// What other choices of stock would have cost, from the frozen plans.
 pub const REVISION_CHOICES: &str = "/jobs/{job}/revisions/{number}/choices";
 /// POST: a new link to the customer's copy; the answer shows it, once.

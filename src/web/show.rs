@@ -1,6 +1,7 @@
 //! Figures as pages write them: in the shop's units and money, with the other family of units beside.
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use crate::domain::{
     form::Hand,
@@ -8,6 +9,7 @@ use crate::domain::{
         Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
     },
     shop::ShopBook,
+    working::MONEY,
 };
 
 /// How this shop writes its figures.
@@ -78,9 +80,33 @@ impl Show {
         match unit {
             "mm" => self.length(value).main,
             "kg" => self.mass(value).main,
-            "" => self.number(value, 3),
-            unit => format!("{} {unit}", self.number(value, 3)),
+            "" => self.figure(value),
+            MONEY => self.money(Money(Decimal::try_from(value).unwrap_or_default())),
+            unit => format!("{} {unit}", self.figure(value)),
         }
+    }
+
+    /// The same where formulas stand in millimetres and kilograms: a shop that works in others reads both.
+    pub fn both_families(&self, value: f64, unit: &str) -> String {
+        let shown = self.result(value, unit);
+        match unit {
+            "mm" | "kg" if self.units == Units::Imperial => format!("{shown} ({} {unit})", self.figure(value)),
+            _ => shown,
+        }
+    }
+
+    /// A value as a formula takes it, without its unit.
+    pub fn bare(&self, value: f64, unit: &str) -> String {
+        match unit {
+            MONEY => self.exact_money(Money(Decimal::try_from(value).unwrap_or_default().round_dp(4))),
+            _ => self.figure(value),
+        }
+    }
+
+    /// A number to five digits that count.
+    pub fn figure(&self, value: f64) -> String {
+        let before = if value.abs() < 1e-6 { 1.0 } else { value.abs().log10().floor() + 1.0 };
+        self.number(value, (5.0 - before).clamp(0.0, 9.0) as usize)
     }
 
     /// A day: `5 Nov 2026`, which no country reads in two ways.

@@ -22,3 +22,4 @@ mod storage;
 mod support;
 mod told;
 mod trailer_laws;
+mod workings;

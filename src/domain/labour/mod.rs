@@ -127,9 +127,13 @@ impl Sheet<'_> {
         if derived <= 0.0 && !self.overruled.contains_key(&full_key) {
             return;
         }
-        let mut working = Working::new(operation.clone(), "h = (n · t + s · r) / 60")
-            .given("n", "quantity", quantity, unit)
-            .given("t", "minutes each", minutes_each, "min");
+        let formula = if set_up_minutes > 0.0 { "h = (n t + s r) / 60" } else { "h = n t / 60" };
+        let mut working = Working::new(operation.clone(), formula).given("n", "quantity", quantity, unit).given(
+            "t",
+            "minutes each",
+            minutes_each,
+            "min",
+        );
         if set_up_minutes > 0.0 {
             working = working.given("s", "set-ups", set_ups, "").given(
                 "r",

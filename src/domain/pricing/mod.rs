@@ -13,6 +13,8 @@ pub mod dates;
 mod lines;
 mod material;
 mod quantities;
+/// How the amounts came about.
+mod workings;
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;

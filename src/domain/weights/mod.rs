@@ -130,29 +130,30 @@ pub fn weigh(spec: &Spec, trailer: &Trailer) -> Weights {
         workings: Vec::new(),
         checks: Vec::new(),
     };
-    weights.workings = workings(&weights);
+    weights.workings = workings(&weights, spec.need.gross_allowance.kg());
     weights.checks = checks::all(spec, trailer, &weights);
     weights
 }
 
-fn workings(weights: &Weights) -> Vec<Working> {
+fn workings(weights: &Weights, allowance_kg: f64) -> Vec<Working> {
     let mut shown = vec![
         Working::new("Empty mass", "m = Σ mᵢ")
             .given("n", "members, panels, welds, parts and coating", weights.items.len() as f64, "")
             .gives("m", weights.empty.mass_kg, "kg")
             .source("length × mass per metre, area × mass per m², parts as in the rate book", Sure::Computed),
-        Working::new("Centre of gravity, empty", "x_g = Σ mᵢ xᵢ / m")
+        Working::new("Centre of gravity behind the coupling, empty", "x_g = Σ mᵢ xᵢ / m")
             .given("m", "empty mass", weights.empty.mass_kg, "kg")
-            .gives("x_g", weights.empty.centre[0], "mm behind the coupling")
+            .gives("x_g", weights.empty.centre[0], "mm")
             .source("statics", Sure::Computed),
     ];
     if !weights.gross_declared {
         shown.push(
-            Working::new("Gross mass for the plate", "empty + heaviest trip + allowance, up to the next 10 kg")
+            Working::new("Gross mass for the plate", "G = 10 ⌈(m + t + a) / 10⌉")
                 .given("m", "empty mass", weights.empty.mass_kg, "kg")
                 .given("t", "heaviest trip", weights.heaviest_trip_kg, "kg")
+                .given("a", "allowance for straps, tools, mud", allowance_kg, "kg")
                 .gives("G", weights.gross_kg, "kg")
-                .source("the shop's rule", Sure::CommonPractice),
+                .source("the shop's rule: up to the next 10 kg", Sure::CommonPractice),
         );
     }
     shown.extend(weights.cases.iter().map(LoadedCase::working));

@@ -7,7 +7,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::{cases::LoadedCase, checks::whole};
-use crate::domain::{shop::PartClass, trailer::Trailer};
+use crate::domain::{
+    shop::PartClass,
+    trailer::Trailer,
+    working::{Sure, Working},
+};
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Limit {
@@ -16,6 +20,8 @@ pub struct Limit {
     pub gross_kg: f64,
     /// How that follows, in words.
     pub because: String,
+    #[serde(default)]
+    pub working: Option<Working>,
 }
 
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -40,9 +46,17 @@ pub(super) fn rate(trailer: &Trailer, cases: &[LoadedCase], gross_kg: f64) -> Ra
     // What is full at `capacity` when a gross mass of `gross_kg` asks for `demand`.
     let mut full_at = |part: String, capacity: f64, demand: f64, what: &str| {
         if demand > 0.0 {
+            let full_kg = gross_kg * capacity / demand;
+            let working = Working::new(format!("Gross mass at which it is full: {part}"), "G_f = G c / d")
+                .given("G", "gross mass for the plate", gross_kg, "kg")
+                .given("c", "it bears", capacity, "kg")
+                .given("d", format!("the worst case puts {what}"), demand, "kg")
+                .gives("G_f", full_kg, "kg")
+                .source("proportion; the rating is the part's own, as in the rate book", Sure::Computed);
             limits.push(Limit {
                 part,
-                gross_kg: gross_kg * capacity / demand,
+                gross_kg: full_kg,
+                working: Some(working),
                 because: format!("it bears {} kg, the worst case puts {} kg {what}", whole(capacity), whole(demand)),
             });
         }

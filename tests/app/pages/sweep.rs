@@ -22,10 +22,11 @@ async fn every_page_answers_and_is_one_whole_page() {
         paths::PARTS,
         paths::HOURS,
         paths::PRICE,
+        paths::CALCULATION,
         paths::REVISIONS,
     ];
     let mut pages: Vec<String> = of_job.iter().map(|pattern| paths::of_job(pattern, &job)).collect();
-    for pattern in [paths::REVISION, paths::REVISION_CUTTING, paths::REVISION_CHOICES] {
+    for pattern in [paths::REVISION, paths::REVISION_CUTTING, paths::REVISION_CHOICES, paths::REVISION_CALCULATION] {
         pages.push(paths::of_revision(pattern, &job, &1));
     }
     pages.push(paths::overrule(&job, "part/coupling"));

@@ -7,6 +7,7 @@ use super::copy::{CustomersCopy, Drawing, Figure, Line, Shop};
 use crate::{
     documents::{plan_view, side_view},
     domain::{
+        cautions,
         estimate::Estimate,
         issued::{IssuedQuote, IssuedShop},
         trailer::{Brakes, Delivery, Design, Need, RampForm, SideForm},
@@ -14,16 +15,6 @@ use crate::{
     storage::{Job, RevisionHead},
     web::{clock, show::Show},
 };
-
-/// Shown with the figures they belong to, on every copy.
-const CAUTIONS: [&str; 6] = [
-    "This is a quote and a design, not a certification: local rules and the authority decide what may go on the road.",
-    "Have a licensed engineer check frame, drawbar and welds where your authority asks for it.",
-    "Masses are worked out; the finished trailer is weighed, and its plate follows the weighbridge.",
-    "Never exceed what your towing vehicle may pull and carry on its coupling; load so that the stated share rests on the coupling.",
-    "Use straps and lashing points only up to their rating.",
-    "Tighten the wheel nuts again after the first trip.",
-];
 
 /// The copy of a revision on the customer's day.
 pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) -> CustomersCopy {
@@ -57,7 +48,7 @@ pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) ->
         deposit: (!deposit.0.is_zero()).then(|| line(&deposit_text, deposit)),
         earliest: earliest(quote, today, &show),
         terms: terms(&quote.shop),
-        cautions: CAUTIONS.iter().map(|caution| (*caution).to_owned()).collect(),
+        cautions: cautions::ALL.map(str::to_owned).to_vec(),
     }
 }
 

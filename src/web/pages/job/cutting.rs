@@ -135,15 +135,11 @@ async fn frozen(
 impl Page {
     pub(super) fn of(frame: Frame, head: Head, estimate: &Estimate, show: &Show) -> Self {
         let cutting = &estimate.cutting;
-        let figure = |key, words: &str, value: String, note: &str| Figure {
-            key,
-            words: words.into(),
-            value: Both::plain(value),
-            note: note.into(),
-        };
+        let figure = |key, words: &str, value: String, note: &str| Figure::plain(key, words, value, note);
         let figures = vec![
-            figure("bars", "Bars and bar offcuts", cutting.bars_used().to_string(), ""),
-            figure("sheets", "Sheets", cutting.sheets_used().to_string(), ""),
+            figure("bars", "Bars and bar offcuts", cutting.bars_used().to_string(), "")
+                .with(&estimate.bars_working(), show),
+            figure("sheets", "Sheets", cutting.sheets_used().to_string(), "").with(&estimate.sheets_working(), show),
             figure("pieces", "Pieces sawn", estimate.take_off.pieces().to_string(), "for one trailer"),
         ];
         Self {

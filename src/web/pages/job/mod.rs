@@ -9,6 +9,8 @@ mod keep;
 /// What need, trailer and price have in common: a part of the spec as a form.
 mod spec_form;
 
+/// The whole calculation as one document.
+pub mod calculation;
 /// What other choices of stock would cost.
 pub mod choices;
 pub mod cutting;
@@ -26,8 +28,12 @@ pub mod trailer;
 /// What stands on a page of results while there are none.
 mod unbuilt;
 pub mod weights;
-/// Shared views of figures, checks and workings.
+/// Checks as pages show them.
+pub mod checks;
+/// Shared views of figures, faults and drawings.
 pub mod view;
+/// Workings as pages show them.
+pub mod workings;
 
 use axum::Router;
 
@@ -47,6 +53,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(parts::router())
         .merge(hours::router())
         .merge(price::router())
+        .merge(calculation::router())
         .merge(overrule::router())
         .merge(revisions::router())
         .merge(revision::router())
@@ -76,11 +83,12 @@ pub enum Tab {
     Parts,
     Hours,
     Price,
+    Calculation,
     Revisions,
 }
 
 impl Tab {
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Overview,
         Self::Need,
         Self::Trailer,
@@ -89,6 +97,7 @@ impl Tab {
         Self::Parts,
         Self::Hours,
         Self::Price,
+        Self::Calculation,
         Self::Revisions,
     ];
 
@@ -102,6 +111,7 @@ impl Tab {
             Self::Parts => "Parts",
             Self::Hours => "Hours",
             Self::Price => "Price",
+            Self::Calculation => "Calculation",
             Self::Revisions => "Revisions",
         }
     }
@@ -116,6 +126,7 @@ impl Tab {
             Self::Parts => paths::PARTS,
             Self::Hours => paths::HOURS,
             Self::Price => paths::PRICE,
+            Self::Calculation => paths::CALCULATION,
             Self::Revisions => paths::REVISIONS,
         };
         paths::of_job(pattern, job)
@@ -156,6 +167,7 @@ mod tests {
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
             hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),
             price::Page::sample(&desk, &estimate).render(),
+            calculation::Page::open(nobody.clone(), &desk, &estimate).render(),
         ];
         for page in pages {
             let page = page.expect("a page");

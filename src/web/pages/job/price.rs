@@ -15,7 +15,7 @@ use super::{
     hours::ByHand,
     keep, spec_form,
     unbuilt::built,
-    view::{CheckView, Figure, Gap, Line},
+    view::{Checks, Figure, Gap, Line, WorkingView},
 };
 use crate::{
     domain::{
@@ -23,6 +23,7 @@ use crate::{
         nesting::Budget,
         pricing::{BuildUp, Finding, FindingKind, PriceLine, Step},
         trailer::{Offer, Spec},
+        working::Working,
     },
     storage::{By, JobId, Save},
     web::{
@@ -37,7 +38,7 @@ use crate::{
         pages::{self, conflict},
         paths,
         session::see_other,
-        show::{Both, Show},
+        show::Show,
     },
 };
 
@@ -49,9 +50,10 @@ pub struct Page {
     form: Form,
     figures: Vec<Figure>,
     gaps: Vec<Gap>,
-    checks: Vec<CheckView>,
+    checks: Checks,
     groups: Vec<Group>,
     totals: Vec<Line>,
+    workings: Vec<WorkingView>,
     customer_lines: Vec<Line>,
     customer_totals: Vec<Line>,
     sheet: Sheet,
@@ -75,6 +77,7 @@ struct Row {
     rate: String,
     amount: String,
     overruled: Option<ByHand>,
+    working: Option<WorkingView>,
 }
 
 pub(super) fn router() -> Router<AppState> {
@@ -178,9 +181,9 @@ fn render(frame: Frame, desk: &Desk, form: Form, spec: &Spec, estimate: &Estimat
 impl Page {
     fn of(frame: Frame, desk: &Desk, form: Form, spec: &Spec, estimate: &Estimate) -> Self {
         let (show, build_up) = (&desk.show, &estimate.build_up);
-        let mut checks = CheckView::all(&estimate.checks, &estimate.spec.offer.answers, show);
+        let mut checks = Checks::of(&estimate.checks, &estimate.spec, &desk.job.id, show);
         // An answer that could not be kept comes back as typed.
-        if let Some(check) = checks.iter_mut().find(|check| form.has("key") && check.key == form.value("key")) {
+        if let Some(check) = checks.find(form.value("key")).filter(|_| form.has("key")) {
             check.answer = form.value("answer").to_owned();
             check.fault = form.fault("answer").map(str::to_owned);
         }
@@ -193,11 +196,12 @@ impl Page {
         Self {
             frame,
             head: desk.head(Tab::Price),
-            figures: figures(desk, build_up),
+            figures: figures(desk, build_up, &estimate.price_working()),
             gaps: build_up.findings.iter().map(|finding| gap(finding, desk)).collect(),
             checks,
             groups: groups(build_up, show),
             totals: totals(build_up, show),
+            workings: WorkingView::all(&build_up.workings(), show),
             customer_lines,
             customer_totals,
             sheet: spec_form::sheet(Part::Offer, spec, desk, &form),
@@ -217,20 +221,15 @@ impl Page {
     }
 }
 
-fn figures(desk: &Desk, build_up: &BuildUp) -> Vec<Figure> {
+fn figures(desk: &Desk, build_up: &BuildUp, total: &Working) -> Vec<Figure> {
     let show = &desk.show;
-    let figure = |key, words: &str, value: String, note: String| Figure {
-        key,
-        words: words.into(),
-        value: Both::plain(value),
-        note,
-    };
+    let figure = |key, words: &str, value: String, note: String| Figure::plain(key, words, value, note);
     let margin = build_up.margin_percent().map_or_else(|| "–".to_owned(), |margin| format!("{} %", margin.normalize()));
     let mark_up = build_up.mark_up_percent().map_or_else(String::new, |up| format!("{} % on cost", up.normalize()));
     let deposit = build_up.deposit(&desk.shop.policy, desk.shop.currency.decimals);
     let earliest = build_up.days.collection(desk.today, &desk.shop.policy);
     vec![
-        figure("total", "To pay", show.money(build_up.total()), "with tax".into()),
+        figure("total", "To pay", show.money(build_up.total()), "with tax".into()).with(total, show),
         figure("before-tax", "Before tax", show.money(build_up.before_tax()), String::new()),
         figure("each", "One trailer", show.money(build_up.each()), "before tax".into()),
         figure("cost", "Cost", show.money(build_up.cost()), String::new()),
@@ -245,7 +244,7 @@ fn groups(build_up: &BuildUp, show: &Show) -> Vec<Group> {
     let group = |(step, sum)| Group {
         name: capital(Step::label(step)),
         total: show.money(sum),
-        lines: build_up.of_step(step).map(|line| Row::of(line, show)).collect(),
+        lines: build_up.of_step(step).map(|line| Row::of(line, build_up, show)).collect(),
     };
     build_up.steps().into_iter().map(group).collect()
 }
@@ -275,7 +274,7 @@ pub fn customer_view(build_up: &BuildUp, show: &Show) -> (Vec<Line>, Vec<Line>) 
 }
 
 impl Row {
-    fn of(line: &PriceLine, show: &Show) -> Self {
+    fn of(line: &PriceLine, build_up: &BuildUp, show: &Show) -> Self {
         let overruled = line.overruled.as_ref().map(|reason| ByHand {
             derived: line.derived.map_or_else(|| "nothing".to_owned(), |amount| show.money(amount)),
             reason: reason.clone(),
@@ -292,6 +291,7 @@ impl Row {
             rate: line.rate.map_or_else(String::new, |rate| show.exact_money(rate)),
             amount: show.money(line.amount),
             overruled,
+            working: build_up.working(line).map(|working| WorkingView::of(&working, show)),
         }
     }
 }

@@ -10,7 +10,7 @@ use super::{
 use crate::{
     domain::{
         estimate::Estimate,
-        weights::{Body, LoadedCase},
+        weights::{Body, LoadedCase, MassGroup, Weights},
     },
     storage::JobId,
     web::{
@@ -28,11 +28,17 @@ pub struct Page {
     frame: Frame,
     head: Head,
     headline: Headline,
-    groups: Vec<Row>,
+    groups: Vec<Group>,
     empty: Row,
     cases: Vec<Case>,
     limits: Vec<Limit>,
     workings: Vec<WorkingView>,
+}
+
+/// A group with what is in it.
+struct Group {
+    row: Row,
+    items: Vec<Row>,
 }
 
 struct Row {
@@ -48,6 +54,7 @@ struct Case {
     coupling: Both,
     share: String,
     axle: Both,
+    working: WorkingView,
 }
 
 /// What the trailer may weigh before a part is full.
@@ -55,6 +62,7 @@ struct Limit {
     part: String,
     gross: Both,
     because: String,
+    working: Option<WorkingView>,
 }
 
 pub(super) fn router() -> Router<AppState> {
@@ -72,16 +80,27 @@ impl Page {
             part: limit.part.clone(),
             gross: show.mass(limit.gross_kg),
             because: limit.because.clone(),
+            working: limit.working.as_ref().map(|working| WorkingView::of(working, show)),
         });
         Self {
             frame,
             head,
             headline: Headline::of(estimate, show),
-            groups: weights.groups.iter().map(|group| Row::of(group.group.label(), &group.body, show)).collect(),
+            groups: weights.groups.iter().map(|group| Group::of(group, weights, show)).collect(),
             empty: Row::of("empty", &weights.empty, show),
             cases: weights.cases.iter().map(|case| Case::of(case, show)).collect(),
             limits: limits.collect(),
             workings: weights.workings.iter().map(|working| WorkingView::of(working, show)).collect(),
+        }
+    }
+}
+
+impl Group {
+    fn of(group: &MassGroup, weights: &Weights, show: &Show) -> Self {
+        let items = weights.items.iter().filter(|item| item.group == group.group);
+        Self {
+            row: Row::of(group.group.label(), &group.body, show),
+            items: items.map(|item| Row::of(&item.name, &item.body, show)).collect(),
         }
     }
 }
@@ -106,6 +125,7 @@ impl Case {
             coupling: show.mass(case.coupling_kg),
             share: show.share(case.coupling_share),
             axle: show.mass(case.axle_kg),
+            working: WorkingView::of(&case.working(), show),
         }
     }
 }
