@@ -17,6 +17,17 @@ pub enum Ink {
     Kept,
     Scrap,
     Kerf,
+    /// A loading case as a line: loaded, light or empty, one that governs.
+    CaseLoaded,
+    CaseLight,
+    CaseWorst,
+    /// Places that suit every case.
+    Window,
+    /// What is usual, without being a limit.
+    Habit,
+    /// What was chosen.
+    Place,
+    Grid,
 }
 
 impl Ink {
@@ -36,6 +47,13 @@ impl Ink {
             Self::Kept => "ink-kept",
             Self::Scrap => "ink-scrap",
             Self::Kerf => "ink-kerf",
+            Self::CaseLoaded => "ink-case-loaded",
+            Self::CaseLight => "ink-case-light",
+            Self::CaseWorst => "ink-case-worst",
+            Self::Window => "ink-window",
+            Self::Habit => "ink-habit",
+            Self::Place => "ink-place",
+            Self::Grid => "ink-grid",
         }
     }
 }
@@ -58,6 +76,12 @@ pub enum Shape {
         ink: Ink,
         from: Spot,
         to: Spot,
+    },
+    /// A line through several spots, not closed.
+    Path {
+        ink: Ink,
+        points: Vec<Spot>,
+        title: Option<String>,
     },
     Circle {
         ink: Ink,
@@ -95,6 +119,10 @@ impl Drawing {
     pub fn rectangle(&mut self, ink: Ink, [x, y]: Spot, [width, height]: Spot, title: Option<String>) {
         let points = vec![[x, y], [x + width, y], [x + width, y + height], [x, y + height]];
         self.polygon(ink, points, title);
+    }
+
+    pub fn path(&mut self, ink: Ink, points: Vec<Spot>, title: Option<String>) {
+        self.shapes.push(Shape::Path { ink, points, title });
     }
 
     pub fn line(&mut self, ink: Ink, from: Spot, to: Spot) {
@@ -188,7 +216,7 @@ impl Drawing {
         };
         for shape in &self.shapes {
             match shape {
-                Shape::Polygon { points, .. } => points.iter().copied().for_each(&mut meet),
+                Shape::Polygon { points, .. } | Shape::Path { points, .. } => points.iter().copied().for_each(&mut meet),
                 Shape::Line { from, to, .. } => [*from, *to].into_iter().for_each(&mut meet),
                 Shape::Circle { centre: [x, y], radius, .. } => {
                     meet([x - radius, y - radius]);

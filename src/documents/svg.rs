@@ -44,11 +44,12 @@ impl Drawing {
 
 fn write_shape(out: &mut String, shape: &Shape) {
     let _ = match shape {
-        Shape::Polygon { ink, points, title } => {
+        Shape::Polygon { ink, points, title } | Shape::Path { ink, points, title } => {
+            let name = if matches!(shape, Shape::Path { .. }) { "polyline" } else { "polygon" };
             let list = points.iter().map(|[x, y]| format!("{},{}", number(*x), number(*y))).collect::<Vec<_>>();
             write!(
                 out,
-                r#"<polygon class="{}" points="{}"{}>{}</polygon>"#,
+                r#"<{name} class="{}" points="{}"{}>{}</{name}>"#,
                 ink.class(),
                 list.join(" "),
                 plain(*ink),
@@ -101,6 +102,15 @@ const fn plain(ink: Ink) -> &'static str {
         Ink::Load | Ink::Centre | Ink::Ground => {
             r#" fill="none" stroke="black" stroke-dasharray="6 4" vector-effect="non-scaling-stroke""#
         }
+        Ink::CaseWorst => r#" fill="none" stroke="black" stroke-width="3" vector-effect="non-scaling-stroke""#,
+        Ink::CaseLoaded => r#" fill="none" stroke="black" stroke-width="1.5" vector-effect="non-scaling-stroke""#,
+        Ink::CaseLight => {
+            r#" fill="none" stroke="black" stroke-dasharray="5 4" stroke-width="1.5" vector-effect="non-scaling-stroke""#
+        }
+        Ink::Window => r#" fill="gainsboro" stroke="black" vector-effect="non-scaling-stroke""#,
+        Ink::Habit => r#" fill="none" stroke="black" stroke-dasharray="2 3" vector-effect="non-scaling-stroke""#,
+        Ink::Place => r#" fill="black" stroke="black" stroke-width="2" vector-effect="non-scaling-stroke""#,
+        Ink::Grid => r#" fill="none" stroke="silver" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
         _ => r#" fill="white" stroke="black" vector-effect="non-scaling-stroke""#,
     }
 }

@@ -99,14 +99,19 @@ fn settle(spec: &Spec, book: &ShopBook) -> Result<(Trailer, Weights, Settling), 
         let trailer = trailer::build_valid(spec, book, &assumed);
         let weights = weights::weigh(spec, &trailer);
         let moves_mm = (weights.axle_x_mm - assumed.axle_x_mm).abs();
+        let demand = weights.demand();
         let found = Assumed {
             gross_kg: weights.gross_kg,
-            coupling_load_kg: round::up(weights.coupling_load_kg().max(0.0), 1.0),
+            coupling_load_kg: round::up(demand.coupling_kg, 1.0),
+            axle_load_kg: round::up(demand.axle_kg, 1.0),
+            wheel_load_kg: round::up(demand.wheel_kg, 1.0),
             axle_x_mm: round::nearest(weights.axle_x_mm, 1.0),
         };
         let still = moves_mm < 1.0
             && (found.gross_kg - assumed.gross_kg).abs() < 0.5
-            && (found.coupling_load_kg - assumed.coupling_load_kg).abs() <= 1.0;
+            && (found.coupling_load_kg - assumed.coupling_load_kg).abs() <= 1.0
+            && (found.axle_load_kg - assumed.axle_load_kg).abs() <= 1.0
+            && (found.wheel_load_kg - assumed.wheel_load_kg).abs() <= 1.0;
         if still || rounds >= MOST_ROUNDS {
             return Ok((trailer, weights, Settling { rounds, still, moves_mm }));
         }
@@ -131,7 +136,7 @@ fn first_guess(spec: &Spec) -> Assumed {
         AxlePlaceBy::Share => gear.share * bed.length.mm(),
         AxlePlaceBy::Find => 0.6 * bed.length.mm(),
     };
-    Assumed { gross_kg, coupling_load_kg: 0.1 * gross_kg, axle_x_mm: spec.design.drawbar.length.mm() + behind_front }
+    Assumed::guess(gross_kg, 0.1 * gross_kg, spec.design.drawbar.length.mm() + behind_front, gear.axles)
 }
 
 /// How the rounds ended.

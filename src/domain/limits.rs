@@ -83,6 +83,7 @@ pub static LIMITS: &[Limit] = &[
     at("need.loads.*.track", "Track of the load", Len, 0.0, 3000.0, "0 for a load on two wheels in line"),
     at("need.loads.*.held.straps", "Straps on the load", Count, 0.0, 40.0, ""),
     at("need.loads.*.held.strap_rating", "Rating of one strap", Kg, 10.0, 10_000.0, ""),
+    at("need.loads.*.held.play", "Play of the load", Len, 0.0, 500.0, "each way along and across"),
 
     at("need.trips.*.carries.*.along", "Place along the bed", Len, -5000.0, 15_000.0, "from the bed's front edge to the load's middle"),
     at("need.trips.*.carries.*.across", "Place across the bed", Len, -3000.0, 3000.0, "from the bed's centre line to the load's middle, right positive"),
@@ -95,6 +96,7 @@ pub static LIMITS: &[Limit] = &[
     at("need.towing_vehicles.*.coupling_height", "Height of its coupling", Len, 150.0, 1200.0, ""),
     at("need.towing_vehicles.*.body_width", "Width of its body", Len, 500.0, 2600.0, ""),
     at("need.towing_vehicles.*.rear_overhang", "Rear axle to coupling", Len, 100.0, 4000.0, ""),
+    at("need.towing_vehicles.*.uplift_limit", "Upward pull its coupling may take", Kg, 5.0, 1000.0, ""),
 
     at("design.bed.length", "Bed length", Len, 800.0, 8000.0, ""),
     at("design.bed.width", "Bed width", Len, 500.0, 2500.0, "2.5 m is the widest that most regions let on the road"),
@@ -132,6 +134,9 @@ pub static LIMITS: &[Limit] = &[
     at("design.running_gear.share", "Axle place, share of the bed", Share, 0.3, 0.9, "55 to 65 % is usual"),
     at("design.running_gear.distance", "Axle place, behind the bed's front", Len, 100.0, 8000.0, ""),
     at("design.running_gear.target_share", "Coupling load aimed at, share of the gross mass", Share, 0.03, 0.2, ""),
+    at("design.running_gear.least_share", "Least coupling load, loaded, share of the actual mass", Share, 0.0, 0.15, "5 % is usual"),
+    at("design.running_gear.most_share", "Largest coupling load, loaded, share of the actual mass", Share, 0.05, 0.4, "15 % is usual"),
+    at("design.running_gear.loaded_from", "Counts as loaded from, share of the heaviest trip", Share, 0.0, 1.0, "25 % is usual"),
 
     at("design.deck.thickness", "Thickness of the deck", Len, 1.0, 50.0, ""),
     at("design.deck.fixing_pitch", "Pitch of the deck's fixings", Len, 50.0, 600.0, ""),
@@ -156,6 +161,8 @@ pub static LIMITS: &[Limit] = &[
     at("design.towing.jockey_rating", "Rating of the jockey wheel", Kg, 20.0, 2000.0, ""),
     at("design.towing.chain_count", "Chains", Count, 1.0, 2.0, ""),
     at("design.towing.chain_rating", "Rating of a chain", Kg, 100.0, 10_000.0, ""),
+    at("design.towing.hand_lift", "What one person may lift at the coupling", Kg, 5.0, 200.0, ""),
+    at("design.towing.hand_push", "How hard one person may push, as a mass", Kg, 5.0, 100.0, ""),
 
     at("design.fittings.tool_boxes", "Tool boxes", Count, 0.0, 6.0, ""),
     at("design.fittings.fuel_can_holders", "Fuel-can holders", Count, 0.0, 6.0, ""),

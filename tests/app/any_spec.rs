@@ -59,11 +59,8 @@ pub fn no_rates() -> ShopBook {
 /// A first guess, as the estimate starts from.
 pub fn guess(spec: &Spec) -> Assumed {
     let bed = &spec.design.bed;
-    Assumed {
-        gross_kg: 750.0,
-        coupling_load_kg: 75.0,
-        axle_x_mm: spec.design.drawbar.length.mm() + 0.6 * bed.length.mm(),
-    }
+    let axle_x_mm = spec.design.drawbar.length.mm() + 0.6 * bed.length.mm();
+    Assumed::guess(750.0, 75.0, axle_x_mm, spec.design.running_gear.axles)
 }
 
 const RAILS: &[&str] =

@@ -10,7 +10,7 @@ use hitchwright::domain::{
 };
 
 fn assumed(gross_kg: f64) -> Assumed {
-    Assumed { gross_kg, coupling_load_kg: gross_kg * 0.1, axle_x_mm: 2700.0 }
+    Assumed::guess(gross_kg, gross_kg * 0.1, 2700.0, 1)
 }
 
 fn wheel(spec: &mut Spec, size: &str, load_index: u32, speed: &str) {

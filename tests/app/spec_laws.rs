@@ -103,7 +103,7 @@ proptest! {
                 prop_assert!(!fault.wrong.is_empty() && !fault.right.is_empty() && !fault.label.is_empty());
             }
         }
-        let assumed = Assumed { gross_kg: gross, coupling_load_kg: load, axle_x_mm: axle };
+        let assumed = Assumed::guess(gross, load, axle, 1);
         let layout = lay_out(&spec, &assumed);
         let book = &*BOOK;
         for fitting in fit_out(&spec, &layout, &book.rates, &assumed) {
@@ -153,7 +153,7 @@ proptest! {
 fn the_demo_shop_fits_out_a_usual_trailer() {
     let book = &*BOOK;
     let spec = Spec::default();
-    let assumed = Assumed { gross_kg: 750.0, coupling_load_kg: 75.0, axle_x_mm: 2640.0 };
+    let assumed = Assumed::guess(750.0, 75.0, 2640.0, 1);
     let layout = lay_out(&spec, &assumed);
     let missing: Vec<String> = fit_out(&spec, &layout, &book.rates, &assumed)
         .iter()

@@ -76,11 +76,12 @@ mod stage {
     use super::*;
 
     fn assumed(of: &Estimate) -> Assumed {
-        Assumed {
-            gross_kg: of.weights.gross_kg,
-            coupling_load_kg: of.weights.coupling_load_kg(),
-            axle_x_mm: of.weights.axle_x_mm,
-        }
+        Assumed::guess(
+            of.weights.gross_kg,
+            of.weights.demand().coupling_kg,
+            of.weights.axle_x_mm,
+            of.spec.design.running_gear.axles,
+        )
     }
 
     #[divan::bench]

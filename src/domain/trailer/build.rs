@@ -102,7 +102,7 @@ mod tests {
         change(&mut spec);
         let rates = RateBook { day: "2026-01-01".parse().unwrap(), items: Vec::new() };
         let book = ShopBook { rates, ..ShopBook::demo() };
-        let assumed = Assumed { gross_kg: 750.0, coupling_load_kg: 75.0, axle_x_mm: 2640.0 };
+        let assumed = Assumed::guess(750.0, 75.0, 2640.0, 1);
         build(&spec, &book, &assumed).unwrap_or_else(|faults| panic!("{faults}"))
     }
 

@@ -49,6 +49,17 @@ pub struct Assumed {
     pub gross_kg: f64,
     /// Largest static load on the coupling, kg.
     pub coupling_load_kg: f64,
+    /// Largest static load on one axle and on one wheel, kg.
+    pub axle_load_kg: f64,
+    pub wheel_load_kg: f64,
     /// Middle of the axle or the pair, mm from the coupling centre.
     pub axle_x_mm: f64,
+}
+
+impl Assumed {
+    /// Before anything was weighed: the axles share all but a twentieth, the smallest usual share on the coupling.
+    pub const fn guess(gross_kg: f64, coupling_load_kg: f64, axle_x_mm: f64, axles: u32) -> Self {
+        let axle_load_kg = (gross_kg - coupling_load_kg.min(0.05 * gross_kg)) / if axles > 1 { 2.0 } else { 1.0 };
+        Self { gross_kg, coupling_load_kg, axle_load_kg, wheel_load_kg: axle_load_kg / 2.0, axle_x_mm }
+    }
 }

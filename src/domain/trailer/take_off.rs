@@ -418,7 +418,7 @@ mod tests {
     };
 
     fn built(spec: &Spec) -> Trailer {
-        let assumed = Assumed { gross_kg: 740.0, coupling_load_kg: 74.0, axle_x_mm: 2640.0 };
+        let assumed = Assumed::guess(740.0, 74.0, 2640.0, 1);
         build(spec, &ShopBook::demo(), &assumed).unwrap()
     }
 

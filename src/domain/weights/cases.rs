@@ -1,18 +1,31 @@
-//! Loading cases: what each puts on coupling, axle and wheels.
+//! Loading cases: what each puts on coupling, axles and wheels.
 
 use serde::{Deserialize, Serialize};
 
-use super::{Body, placing::PlacedTrip};
+use super::{
+    Body,
+    placing::PlacedTrip,
+    stance::{Empty, Gear, Stance, Statics, Sums},
+};
 use crate::domain::{
-    trailer::Trailer,
+    trailer::Spec,
     working::{Sure, Working},
 };
 
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+/// A load that rides, and how far it stands off its place.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Riding {
+    /// Index into the trip's loads.
+    pub load: usize,
+    pub along_mm: f64,
+    pub across_mm: f64,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct LoadedCase {
     pub name: String,
     pub payload_kg: f64,
-    /// Trailer and loads.
+    /// Trailer and loads, level; x is behind the coupling where it is in this case.
     pub body: Body,
     /// Coupling to the middle of the axle or pair.
     pub axle_distance_mm: f64,
@@ -23,104 +36,192 @@ pub struct LoadedCase {
     pub axle_kg: f64,
     /// Left and right wheel of the worst axle.
     pub wheels_kg: [f64; 2],
+    /// Index into the trips; None when empty.
+    #[serde(default)]
+    pub trip: Option<usize>,
+    #[serde(default)]
+    pub rides: Vec<Riding>,
+    /// How far a telescopic drawbar is pulled out.
+    #[serde(default)]
+    pub drawbar_out_mm: f64,
+    /// Index into the need's towing vehicles; None: behind none in particular, level.
+    #[serde(default)]
+    pub vehicle: Option<usize>,
+    /// Coupling of the vehicle above the trailer's; the trailer is pitched by it over the axle distance.
+    #[serde(default)]
+    pub rise_mm: f64,
+    /// Front to rear.
+    #[serde(default)]
+    pub axles_kg: Vec<f64>,
+    /// Lever ℓ and constant P₀ of its statics: P = M (x_g + (z_g − z_c) t) / ℓ + P₀.
+    #[serde(default)]
+    pub lever_mm: f64,
+    #[serde(default)]
+    pub pair_kg: f64,
+    /// Height of the coupling on the trailer standing level.
+    #[serde(default)]
+    pub coupling_height_mm: f64,
 }
 
-pub(super) fn all(trailer: &Trailer, empty: Body, trips: &[PlacedTrip]) -> Vec<LoadedCase> {
-    let mut cases = vec![case(trailer, "empty".into(), empty, &[])];
-    for trip in trips {
-        let loads: Vec<Body> = trip.loads.iter().map(|load| load.body).collect();
-        if loads.is_empty() {
-            continue;
-        }
-        cases.push(case(trailer, trip.name.clone(), empty, &loads));
-        if loads.len() > 1 {
-            for load in &trip.loads {
-                cases.push(case(trailer, format!("{}: {} alone", trip.name, load.name), empty, &[load.body]));
-            }
+/// The trailer whose cases are worked out.
+#[derive(Clone, Copy)]
+pub(super) struct Scales<'a> {
+    pub spec: &'a Spec,
+    pub gear: &'a Gear,
+    pub empty: &'a Empty,
+    pub trips: &'a [PlacedTrip],
+    pub axle_mm: f64,
+}
+
+impl Scales<'_> {
+    pub fn statics(&self, stance: &Stance) -> Statics {
+        Statics::new(self.gear, self.empty, stance, self.axle_mm)
+    }
+
+    /// The case of these loads (bits of `mask`), all standing off their places along and across by their plays times these signs.
+    pub fn case(&self, name: String, trip: usize, mask: u64, signs: [f64; 2], stance: &Stance) -> LoadedCase {
+        let statics = self.statics(stance);
+        let placed = self.trips.get(trip).map_or(&[][..], |trip| &trip.loads);
+        let rides: Vec<Riding> = placed
+            .iter()
+            .enumerate()
+            .take(64)
+            .filter(|(i, _)| mask >> i & 1 == 1)
+            .map(|(load, placed)| Riding {
+                load,
+                along_mm: signs[0] * placed.play_mm,
+                across_mm: signs[1] * placed.play_mm,
+            })
+            .collect();
+        let loads = rides.iter().map(|riding| {
+            let mut body = placed[riding.load].body;
+            body.centre[0] += riding.along_mm + stance.out_mm;
+            body.centre[1] += riding.across_mm;
+            Sums::from(body)
+        });
+        let whole = loads.fold(self.empty.at(self.axle_mm, stance.out_mm), Sums::plus);
+        let axle_kg = statics.axle_kg(statics.moment(&whole));
+        let coupling_kg = whole.mass - axle_kg;
+        LoadedCase {
+            name,
+            payload_kg: rides.iter().map(|riding| placed[riding.load].body.mass_kg).sum(),
+            body: Body::from(whole),
+            axle_distance_mm: statics.axle_mm,
+            coupling_kg,
+            coupling_share: if whole.mass > 0.0 { coupling_kg / whole.mass } else { 0.0 },
+            axle_kg,
+            wheels_kg: statics.wheels_kg(axle_kg, whole.across),
+            trip: (!rides.is_empty()).then_some(trip),
+            rides,
+            drawbar_out_mm: stance.out_mm,
+            vehicle: stance.vehicle,
+            rise_mm: stance.rise_mm,
+            axles_kg: statics.each_axle_kg(axle_kg).into_iter().take(self.gear.axles).collect(),
+            lever_mm: statics.lever_mm,
+            pair_kg: statics.pair_kg,
+            coupling_height_mm: self.gear.coupling_z_mm,
         }
     }
-    cases
+
+    /// A case in words: who rides, how it stands off its place, how the drawbar and the vehicle stand.
+    pub fn words(&self, trip: usize, mask: u64, signs: [f64; 2], stance: &Stance) -> String {
+        let mut words = self.riders(trip, mask);
+        let shifts = [(signs[0], "forward", "back"), (signs[1], "left", "right")];
+        let shifts: Vec<&str> = shifts
+            .into_iter()
+            .filter(|(sign, ..)| *sign != 0.0)
+            .map(|(sign, less, more)| if sign < 0.0 { less } else { more })
+            .collect();
+        let plays = self.trips.get(trip).is_some_and(|of| {
+            of.loads.iter().enumerate().take(64).any(|(i, load)| mask >> i & 1 == 1 && load.play_mm > 0.0)
+        });
+        if plays && !shifts.is_empty() {
+            words += &format!(", shifted {}", shifts.join(" and "));
+        }
+        if stance.out_mm > 0.0 {
+            words += ", drawbar at its longest";
+        }
+        if let Some(vehicle) = stance.vehicle.and_then(|index| self.spec.need.towing_vehicles.get(index)) {
+            let name = if vehicle.name.is_empty() { "the towing vehicle" } else { &vehicle.name };
+            words += &format!(", behind {name}");
+            if stance.rise_mm.abs() >= 0.5 {
+                let way = if stance.rise_mm > 0.0 { "raised" } else { "lowered" };
+                words += &format!(" ({way} {:.0} mm at the coupling)", stance.rise_mm.abs());
+            }
+        }
+        words
+    }
+
+    fn riders(&self, trip: usize, mask: u64) -> String {
+        let Some(of) = self.trips.get(trip).filter(|_| mask != 0) else { return "empty".into() };
+        let aboard = |i: &usize| mask >> i & 1 == 1;
+        let count = of.loads.len().min(64);
+        let riding: Vec<&str> = (0..count).filter(aboard).map(|i| of.loads[i].name.as_str()).collect();
+        if riding.len() == of.loads.len() {
+            return of.name.clone();
+        }
+        let missing: Vec<&str> = (0..count).filter(|i| !aboard(i)).map(|i| of.loads[i].name.as_str()).collect();
+        match (&riding[..], &missing[..]) {
+            ([alone], _) => format!("{}: {alone} alone", of.name),
+            (_, [but]) if count > 2 => format!("{}: all but {but}", of.name),
+            _ if riding.len() <= missing.len() => format!("{}: {}", of.name, listed(&riding)),
+            _ => format!("{}: all but {}", of.name, listed(&missing)),
+        }
+    }
+
+    /// Empty first, then each trip whole, then each load alone where a trip has several: level, drawbar in, loads at their
+    /// places.
+    pub fn plain(&self) -> Vec<LoadedCase> {
+        let level = Stance::default();
+        let case = |trip: usize, mask: u64| {
+            self.case(self.words(trip, mask, [0.0; 2], &level), trip, mask, [0.0; 2], &level)
+        };
+        let mut cases = vec![case(0, 0)];
+        for (trip, of) in self.trips.iter().enumerate().filter(|(_, of)| !of.loads.is_empty()) {
+            let count = of.loads.len().min(64);
+            cases.push(case(trip, u64::MAX >> (64 - count)));
+            if count > 1 {
+                cases.extend((0..count).map(|i| case(trip, 1 << i)));
+            }
+        }
+        cases
+    }
 }
 
-fn case(trailer: &Trailer, name: String, empty: Body, loads: &[Body]) -> LoadedCase {
-    let layout = &trailer.layout;
-    let body = Body::of(std::iter::once(empty).chain(loads.iter().copied()));
-    let distance = layout.axle_x_mm.max(1.0);
-    let axle_kg = body.mass_kg * body.centre[0] / distance;
-    let axles = layout.axles_x_mm.len().max(1) as f64;
-    let lean = if layout.track_mm > 0.0 { body.centre[1] / layout.track_mm } else { 0.0 };
-    let share = |side: f64| axle_kg / axles * (0.5 + side * lean);
-    LoadedCase {
-        name,
-        payload_kg: loads.iter().map(|load| load.mass_kg).sum(),
-        body,
-        axle_distance_mm: distance,
-        coupling_kg: body.mass_kg - axle_kg,
-        coupling_share: if body.mass_kg > 0.0 { (body.mass_kg - axle_kg) / body.mass_kg } else { 0.0 },
-        axle_kg,
-        wheels_kg: [share(-1.0), share(1.0)],
+fn listed(names: &[&str]) -> String {
+    match names {
+        [.., last] if names.len() > 1 => format!("{} and {last}", names[..names.len() - 1].join(", ")),
+        _ => names.join(""),
     }
 }
 
 impl LoadedCase {
+    /// t: how much the trailer is pitched, nose up positive.
+    pub fn slope(&self) -> f64 {
+        if self.axle_distance_mm > 0.0 { self.rise_mm / self.axle_distance_mm } else { 0.0 }
+    }
+
     pub fn working(&self) -> Working {
-        Working::new(format!("Coupling load, {}", self.name), "S = M (L − x_g) / L")
-            .given("M", "trailer and loads", self.body.mass_kg, "kg")
-            .given("x_g", "centre of gravity behind the coupling", self.body.centre[0], "mm")
-            .given("L", "coupling to axle middle", self.axle_distance_mm, "mm")
-            .gives("S", self.coupling_kg, "kg")
-            .source("statics of a centre-axle trailer", Sure::Computed)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::domain::trailer::Layout;
-
-    fn trailer(axle_x_mm: f64) -> Trailer {
-        let layout = Layout { axle_x_mm, axles_x_mm: vec![axle_x_mm], track_mm: 1500.0, ..Layout::default() };
-        Trailer { layout, ..Trailer::default() }
-    }
-
-    fn at(mass_kg: f64, x: f64) -> Body {
-        Body { mass_kg, centre: [x, 0.0, 500.0] }
-    }
-
-    /// Source: worked checks D1–D3, computed by hand and with an independent frame library (PyNiteFEA 3.2.0): L = 2640 mm, bed
-    /// from 1200 to 3600 mm with 600 kg spread evenly; 300 kg at 1600 mm; 100 kg of the first moved 600 mm aft.
-    #[test]
-    fn coupling_loads_of_the_worked_checks() {
-        let trailer = trailer(2640.0);
-        for (mass, x, coupling, axle) in [
-            (600.0, 2400.0, 54.55, 545.45),
-            (300.0, 1600.0, 118.18, 181.82),
-            (600.0, 2400.0 + 100.0 * 600.0 / 600.0, 31.82, 568.18),
-        ] {
-            let case = case(&trailer, "load".into(), Body::default(), &[at(mass, x)]);
-            assert!((case.coupling_kg - coupling).abs() < 0.01, "{} against {coupling}", case.coupling_kg);
-            assert!((case.axle_kg - axle).abs() < 0.01, "{} against {axle}", case.axle_kg);
-        }
-    }
-
-    /// Source: S/M = (p − ½) Lb / (Ld + p Lb) for a uniform load, tabulated for Lb 2400, Ld 1200 and Lb 3000, Ld 1300 (computed).
-    #[test]
-    fn the_rule_of_thumb_table() {
-        for (share, of_2400, of_3000) in
-            [(0.50, 0.0, 0.0), (0.55, 4.76, 5.08), (0.60, 9.09, 9.68), (0.65, 13.04, 13.85)]
-        {
-            for (bed, drawbar, percent) in [(2400.0, 1200.0, of_2400), (3000.0, 1300.0, of_3000)] {
-                let trailer = trailer(drawbar + share * bed);
-                let case = case(&trailer, "even".into(), Body::default(), &[at(500.0, drawbar + bed / 2.0)]);
-                assert!((case.coupling_share * 100.0 - percent).abs() < 0.005, "{}", case.coupling_share);
-            }
-        }
-    }
-
-    #[test]
-    fn a_load_off_the_centre_line_leans_on_its_wheel() {
-        let body = Body { mass_kg: 400.0, centre: [2000.0, 150.0, 500.0] };
-        let case = case(&trailer(2000.0), "right".into(), Body::default(), &[body]);
-        assert_eq!(case.wheels_kg, [160.0, 240.0]);
+        let (mass, [x, _, z]) = (self.body.mass_kg, self.body.centre);
+        let plain = self.rise_mm.abs() < 1e-9 && self.axles_kg.len() < 2 || self.lever_mm == 0.0;
+        let title = format!("Coupling load, {}", self.name);
+        let working = if plain || (self.rise_mm.abs() < 1e-9 && (self.lever_mm - self.axle_distance_mm).abs() < 1e-9) {
+            Working::new(title, "S = M (L − x_g) / L")
+                .given("M", "trailer and loads", mass, "kg")
+                .given("x_g", "centre of gravity behind the coupling", x, "mm")
+                .given("L", "coupling to axle middle", self.axle_distance_mm, "mm")
+                .source("statics of a centre-axle trailer", Sure::Computed)
+        } else {
+            Working::new(title, "S = M − M (x_g + (z_g − z_c) t) / ℓ − P_0")
+                .given("M", "trailer and loads", mass, "kg")
+                .given("x_g", "centre of gravity behind the coupling", x, "mm")
+                .given("z_g", "centre of gravity above ground, level", z, "mm")
+                .given("z_c", "coupling above ground, level", self.coupling_height_mm, "mm")
+                .given("t", "pitch: coupling heights' difference over L, nose up positive", self.slope(), "")
+                .given("ℓ", "lever of the axle or pair about the coupling", self.lever_mm, "mm")
+                .given("P_0", "from the springs of a pair that does not share evenly", self.pair_kg, "kg")
+                .source("statics of a pitched trailer on free wheels; two axles on springs of their own", Sure::Computed)
+        };
+        working.gives("S", self.coupling_kg, "kg")
     }
 }

@@ -1,6 +1,6 @@
 //! The checks that masses and geometry alone can make. Strength, restraint and road rules have modules of their own.
 
-use super::{Weights, axle};
+use super::{Extreme, LoadedCase, Weights, balance, unhitched};
 use crate::domain::{
     measure::{Grouping, show_number},
     shop::{ChosenPart, PartClass, shortfalls},
@@ -12,15 +12,15 @@ use crate::domain::{
 pub const LARGEST_GROSS_KG: f64 = 3500.0;
 /// Steepest ramp that small machines are usually driven up (from memory; the machine's own gradeability decides).
 const RAMP_DEG: f64 = 20.0;
-/// Load by hand on the drawbar that one person should lift (common practice, no source).
-const LIFT_KG: f64 = 50.0;
 
 pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Check> {
-    let mut checks = vec![coupling_share(weights), light_coupling(weights), window(weights), declared(weights)];
+    let mut checks = balance::checks(spec, weights);
+    checks.push(declared(weights));
     checks.extend(rating(weights));
     checks.push(largest(weights));
-    for vehicle in &spec.need.towing_vehicles {
-        checks.extend(towing(spec, trailer, weights, vehicle));
+    for (index, vehicle) in spec.need.towing_vehicles.iter().enumerate() {
+        let worst = weights.envelope.worst_on(Extreme::MostOnVehicle, index);
+        checks.extend(towing(spec, trailer, weights, vehicle, worst));
     }
     if spec.need.towing_vehicles.is_empty() {
         checks.push(Check::told(
@@ -33,106 +33,9 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
     checks.extend(secondary(spec, weights));
     checks.extend(parts(trailer));
     checks.extend(ramp(spec, trailer));
-    checks.push(lifting(spec, weights));
+    checks.extend(unhitched::checks(spec, trailer, weights));
     checks.extend(vents(spec, trailer));
     checks
-}
-
-/// Loaded, the coupling carries 5 to 15 % of the actual mass (common practice, no source): the case furthest out.
-fn coupling_share(weights: &Weights) -> Check {
-    let heaviest = weights.heaviest_trip_kg;
-    let middle = (axle::LEAST_SHARE + axle::MOST_SHARE) / 2.0;
-    let worst = weights
-        .cases
-        .iter()
-        .filter(|case| case.payload_kg > 0.0 && case.payload_kg >= axle::LOADED_FROM * heaviest)
-        .max_by(|a, b| (a.coupling_share - middle).abs().total_cmp(&(b.coupling_share - middle).abs()));
-    let (key, name) = ("balance/coupling-share", "Coupling load, loaded");
-    let Some(case) = worst else {
-        return Check::told(
-            key,
-            name,
-            Verdict::CannotTell("a load".into()),
-            "Nothing to carry is given, so the loaded coupling load is not known.",
-        );
-    };
-    let (share, percent) = (case.coupling_share, case.coupling_share * 100.0);
-    let verdict = if !(axle::LEAST_SHARE..=axle::MOST_SHARE).contains(&share) {
-        Verdict::Fails
-    } else if !(axle::LEAST_SHARE + 0.005..=axle::MOST_SHARE - 0.005).contains(&share) {
-        Verdict::Close
-    } else {
-        Verdict::Holds
-    };
-    let mend = if share < axle::LEAST_SHARE {
-        " Move the load forward or the axle back."
-    } else if share > axle::MOST_SHARE {
-        " Move the load back or the axle forward."
-    } else {
-        ""
-    };
-    let says = format!(
-        "{}: {:.0} kg on the coupling, {percent:.1} % of {:.0} kg; 5 to 15 % is wanted.{mend}",
-        case.name, case.coupling_kg, case.body.mass_kg
-    );
-    Check {
-        demand: Some(percent),
-        unit: "% of actual mass".into(),
-        loading_case: Some(case.name.clone()),
-        working: Some(case.working()),
-        ..Check::told(key, name, verdict, says)
-    }
-}
-
-/// Empty and lightly loaded the coupling must still press down.
-fn light_coupling(weights: &Weights) -> Check {
-    let worst = weights.cases.iter().min_by(|a, b| a.coupling_kg.total_cmp(&b.coupling_kg));
-    let (least, name, working) =
-        worst.map_or((0.0, String::new(), None), |case| (case.coupling_kg, case.name.clone(), Some(case.working())));
-    let verdict = if least < 0.0 { Verdict::Fails } else { Verdict::Holds };
-    let mend = if least < 0.0 { " It pulls up on the vehicle: move the axle back or mass forward." } else { "" };
-    let says = format!("Least coupling load is {least:.0} kg ({name}).{mend}");
-    Check {
-        demand: Some(least),
-        unit: "kg".into(),
-        loading_case: Some(name),
-        working,
-        ..Check::told("balance/least-coupling", "Coupling load never negative", verdict, says)
-    }
-}
-
-fn window(weights: &Weights) -> Check {
-    let (key, name) = ("balance/axle-window", "Axle window");
-    match (&weights.window.window_mm, &weights.window.fight) {
-        (Some([from, to]), _) => {
-            let inside = (*from - 1.0..=*to + 1.0).contains(&weights.axle_x_mm);
-            let verdict = if inside { Verdict::Holds } else { Verdict::Fails };
-            let to_say = if *to >= 1e6 { "any distance further back".into() } else { format!("{} mm", whole(*to)) };
-            Check::told(
-                key,
-                name,
-                verdict,
-                format!(
-                    "Every case keeps its coupling load in limits with the axle {} mm to {to_say} behind the coupling; it stands \
-                     at {} mm.",
-                    whole(*from),
-                    whole(weights.axle_x_mm)
-                ),
-            )
-        }
-        (None, Some([back, front])) => Check::told(
-            key,
-            name,
-            Verdict::Fails,
-            format!(
-                "No axle place suits every case: “{back}” wants it further back than “{front}” allows. Bring the loads of the \
-                 two closer to one place, or lengthen the drawbar."
-            ),
-        ),
-        (None, None) => {
-            Check::told(key, name, Verdict::CannotTell("a load".into()), "There is nothing to balance yet.")
-        }
-    }
 }
 
 fn declared(weights: &Weights) -> Check {
@@ -188,7 +91,13 @@ fn largest(weights: &Weights) -> Check {
     Check::compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
 }
 
-fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVehicle) -> Vec<Check> {
+fn towing(
+    spec: &Spec,
+    trailer: &Trailer,
+    weights: &Weights,
+    vehicle: &TowingVehicle,
+    worst: Option<&LoadedCase>,
+) -> Vec<Check> {
     let name = if vehicle.name.is_empty() { "towing vehicle" } else { &vehicle.name };
     let braked = spec.design.running_gear.brakes != Brakes::None;
     let (limit, kind) = if braked { (vehicle.limit_braked, "braked") } else { (vehicle.limit_unbraked, "unbraked") };
@@ -218,7 +127,6 @@ fn towing(spec: &Spec, trailer: &Trailer, weights: &Weights, vehicle: &TowingVeh
         ),
         None => missing("mass", title, &format!("{kind} towing limit")),
     });
-    let worst = weights.cases.iter().max_by(|a, b| a.coupling_kg.total_cmp(&b.coupling_kg));
     let title = format!("Coupling load on {name}");
     checks.push(match (vehicle.coupling_limit, worst) {
         (Some(limit), Some(case)) => Check {
@@ -364,22 +272,6 @@ fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
         working: Some(working),
         ..Check::compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says)
     })
-}
-
-fn lifting(spec: &Spec, weights: &Weights) -> Check {
-    let empty = weights.empty_case().map_or(0.0, |case| case.coupling_kg);
-    let wheel = spec.design.towing.jockey_wheel;
-    let aid = if wheel { " Its jockey wheel lifts it." } else { " A jockey wheel would lift it." };
-    let says = format!(
-        "Empty, the drawbar weighs {empty:.0} kg at the coupling; {LIFT_KG:.0} kg is usual by hand (common practice, no source).{}",
-        if empty > LIFT_KG { aid } else { "" }
-    );
-    let mut check =
-        Check::compared("handling/lift", "Lifting the drawbar by hand, empty", empty.max(0.0), LIFT_KG, "kg", says);
-    if wheel && check.verdict == Verdict::Fails {
-        check.verdict = Verdict::Close;
-    }
-    check
 }
 
 /// A closed tube in the zinc bath can burst: no written answer lifts this.

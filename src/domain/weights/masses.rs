@@ -15,6 +15,9 @@ pub struct MassItem {
     pub group: Group,
     pub body: Body,
     pub moves_with_axle: bool,
+    /// A telescopic drawbar takes it along when it is pulled out.
+    #[serde(default)]
+    pub moves_with_coupling: bool,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -35,6 +38,8 @@ const PAINT_KG_PER_DM3: f64 = 1.4;
 
 pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
     let mut items = Vec::with_capacity(trailer.members.len() + trailer.panels.len() + trailer.fittings.len() + 8);
+    let mouth = trailer.layout.drawbar.telescope.as_ref().map_or(f64::NEG_INFINITY, |outer| outer.outer_from_x_mm);
+    let ahead_of_outer = |[x, ..]: Point| x < mouth;
     for member in &trailer.members {
         let mass = member.section.mass_kg_per_m(member.grade.density_kg_per_m3()) * member.mean_length_mm() / 1e3;
         items.push(MassItem {
@@ -42,6 +47,7 @@ pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
             group: member.group,
             body: Body { mass_kg: mass, centre: member.middle() },
             moves_with_axle: member.role == Role::MudguardStay,
+            moves_with_coupling: member.role == Role::Inner,
         });
     }
     for panel in &trailer.panels {
@@ -54,6 +60,7 @@ pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
                 panel.role,
                 PanelRole::HangerPlate | PanelRole::SpringSeat | PanelRole::AxlePlate | PanelRole::Mudguard
             ),
+            moves_with_coupling: ahead_of_outer(panel.centre),
         });
     }
     for fitting in &trailer.fittings {
@@ -66,6 +73,7 @@ pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
                 group: fitting.group,
                 body: Body { mass_kg: each, centre: *place },
                 moves_with_axle: fitting.moves_with_axle,
+                moves_with_coupling: ahead_of_outer(*place),
             });
         }
     }
@@ -85,7 +93,7 @@ pub(super) fn items(spec: &Spec, trailer: &Trailer) -> Vec<MassItem> {
 
 fn push(items: &mut Vec<MassItem>, name: &str, group: Group, body: Body) {
     if body.mass_kg > 0.0 {
-        items.push(MassItem { name: name.into(), group, body, moves_with_axle: false });
+        items.push(MassItem { name: name.into(), group, body, moves_with_axle: false, moves_with_coupling: false });
     }
 }
 

@@ -6,22 +6,37 @@
 //! they have in common. Sources: statics; shares of 5–15 % with a tenth as the aim are common practice, no source.
 
 mod axle;
+mod balance;
 mod cases;
 mod checks;
+mod envelope;
+#[cfg(test)]
+mod laws;
 mod masses;
+mod opening;
 mod placing;
 mod rating;
+mod stance;
+mod subsets;
+mod unhitched;
 
 use serde::{Deserialize, Serialize};
 
 pub use axle::{AxleWindow, Interval};
-pub use cases::LoadedCase;
+pub use cases::{LoadedCase, Riding};
+pub use envelope::{Envelope, Extreme, Governing};
 pub use masses::{MassGroup, MassItem};
+pub use opening::Opening;
 pub use placing::{PlacedLoad, PlacedTrip};
 pub use rating::Rating;
+pub use unhitched::{OverRear, Unhitched};
+
+use cases::Scales;
+use stance::{Empty, Gear, Sums};
 
 use crate::domain::{
     measure::round,
+    shop::PartClass,
     steel::SheetMaterial,
     trailer::{Group, Spec, Trailer},
     working::{Check, Sure, Working},
@@ -58,8 +73,11 @@ pub struct Weights {
     /// About the vertical through the centre of gravity, kg m².
     pub yaw_inertia_kg_m2: f64,
     pub trips: Vec<PlacedTrip>,
-    /// Empty first, then each trip whole, then each load alone where a trip has several.
+    /// Empty first, then each trip whole, then each load alone where a trip has several: level, loads at their places.
     pub cases: Vec<LoadedCase>,
+    /// The worst of all loading cases, per check.
+    #[serde(default)]
+    pub envelope: Envelope,
     /// For the plate.
     pub gross_kg: f64,
     pub gross_declared: bool,
@@ -67,6 +85,9 @@ pub struct Weights {
     /// Gross less empty mass.
     pub payload_left_kg: f64,
     pub rating: Rating,
+    /// Unhitched, and while loads are rolled on.
+    #[serde(default)]
+    pub unhitched: Unhitched,
     pub window: AxleWindow,
     /// The axle place that the rule (find, share, distance) gives with these masses.
     pub axle_x_mm: f64,
@@ -75,14 +96,15 @@ pub struct Weights {
 }
 
 impl Weights {
-    /// Largest static load on the coupling over all cases, kg.
-    pub fn coupling_load_kg(&self) -> f64 {
-        self.cases.iter().map(|case| case.coupling_kg).fold(0.0, f64::max)
-    }
-
-    /// Largest load on the axle or pair over all cases, kg.
-    pub fn axle_load_kg(&self) -> f64 {
-        self.cases.iter().map(|case| case.axle_kg).fold(0.0, f64::max)
+    /// What the parts must bear with the trailer at its gross mass.
+    pub fn demand(&self) -> Demand {
+        let actual = self.empty.mass_kg + self.heaviest_trip_kg;
+        let scale = if actual > 0.0 { self.gross_kg / actual } else { 1.0 };
+        Demand {
+            coupling_kg: self.envelope.coupling_kg() * scale,
+            axle_kg: self.envelope.axle_kg() * scale,
+            wheel_kg: self.envelope.wheel_kg() * scale,
+        }
     }
 
     /// The empty trailer.
@@ -96,15 +118,36 @@ impl Weights {
     }
 }
 
+/// What parts are chosen for and rated against: the worst of the loading envelope in proportion to gross over actual mass.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Demand {
+    pub coupling_kg: f64,
+    /// On one axle.
+    pub axle_kg: f64,
+    pub wheel_kg: f64,
+}
+
 /// Weighs a built trailer with the loads of its spec.
 pub fn weigh(spec: &Spec, trailer: &Trailer) -> Weights {
     let items = masses::items(spec, trailer);
     let empty = Body::of(items.iter().map(|item| item.body));
-    let fixed = Body::of(items.iter().filter(|item| !item.moves_with_axle).map(|item| item.body));
     let trips = placing::place(spec, &trailer.layout, empty);
-    let window = axle::window(spec, trailer, &items, fixed, &trips);
+    let parts = parts(&items, trailer.layout.axle_x_mm);
+    let gear = Gear::of(spec, &trailer.layout, bought_rate(trailer));
+    let stances = stance::stances(spec, &trailer.layout);
+    let axle_mm = trailer.layout.axle_x_mm;
+    let loaded_from = spec.design.running_gear.loaded_from;
+    let subsets = subsets::subsets(&trips, loaded_from, &gear, &parts, &stances, axle_mm);
+    let scales = Scales { spec, gear: &gear, empty: &parts, trips: &trips, axle_mm };
+    let along_drawbar = |item: &&MassItem| {
+        matches!(item.group, Group::Drawbar | Group::Towing) && !item.moves_with_axle && !item.moves_with_coupling
+    };
+    let front = Sums::of(items.iter().filter(along_drawbar).map(|item| item.body));
+    let window = axle::window(&axle::Cases { scales, stances: &stances, subsets: &subsets }, front, &trailer.layout);
     let axle_x_mm = axle::place(spec, &trailer.layout, &window);
-    let cases = cases::all(trailer, empty, &trips);
+    let searched = trips.iter().any(|trip| trip.loads.len() > subsets::MOST_ENUMERATED);
+    let envelope = envelope::envelope(&scales, &stances, &subsets, searched);
+    let cases = scales.plain();
 
     let heaviest_trip_kg = trips.iter().map(PlacedTrip::mass_kg).fold(0.0, f64::max);
     let needed = empty.mass_kg + heaviest_trip_kg + spec.need.gross_allowance.kg();
@@ -112,7 +155,6 @@ pub fn weigh(spec: &Spec, trailer: &Trailer) -> Weights {
         Some(declared) => (declared.kg(), true),
         None => (round::up(needed, 10.0), false),
     };
-    let rating = rating::rate(trailer, &cases, gross_kg);
     let mut weights = Weights {
         groups: masses::groups(&items),
         yaw_inertia_kg_m2: masses::yaw_inertia(&items, empty),
@@ -120,19 +162,39 @@ pub fn weigh(spec: &Spec, trailer: &Trailer) -> Weights {
         empty,
         trips,
         cases,
+        envelope,
         gross_kg,
         gross_declared,
         heaviest_trip_kg,
         payload_left_kg: gross_kg - empty.mass_kg,
-        rating,
+        rating: Rating::default(),
+        unhitched: Unhitched::default(),
         window,
         axle_x_mm,
         workings: Vec::new(),
         checks: Vec::new(),
     };
+    weights.rating = rating::rate(trailer, &weights.demand(), gross_kg);
+    weights.unhitched = unhitched::unhitched(spec, trailer, &weights);
     weights.workings = workings(&weights, spec.need.gross_allowance.kg());
     weights.checks = checks::all(spec, trailer, &weights);
     weights
+}
+
+/// The empty trailer by what moves with the axle and with the coupling of a telescopic drawbar.
+fn parts(items: &[MassItem], axle_mm: f64) -> Empty {
+    let of = |axle: bool, coupling: bool| {
+        let moving = |item: &&MassItem| item.moves_with_axle == axle && (!axle && item.moves_with_coupling) == coupling;
+        Sums::of(items.iter().filter(moving).map(|item| item.body))
+    };
+    Empty { still: of(false, false), on_axle: of(true, false).moved(-axle_mm), nose: of(false, true) }
+}
+
+/// Rate of the bought spring at one wheel, N/mm.
+fn bought_rate(trailer: &Trailer) -> Option<f64> {
+    let sprung = |class| matches!(class, PartClass::LeafSpring | PartClass::CoilSpring);
+    let spring = trailer.fittings.iter().find(|fitting| sprung(fitting.class))?;
+    spring.part.item.as_ref()?.figure("rate_n_per_mm")
 }
 
 fn workings(weights: &Weights, allowance_kg: f64) -> Vec<Working> {

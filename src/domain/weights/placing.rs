@@ -26,6 +26,9 @@ pub struct PlacedLoad {
     pub body: Body,
     /// Whether the tool chose the place.
     pub by_tool: bool,
+    /// How far it may stand off its place, each way along and across.
+    #[serde(default)]
+    pub play_mm: f64,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -109,6 +112,7 @@ fn stand(layout: &Layout, load: &Load, placed: &Placed) -> PlacedLoad {
         height_mm: load.height.mm(),
         body: Body { mass_kg: load.mass.kg(), centre: [x + off[0], y + off[1], up] },
         by_tool: placed.along.is_none(),
+        play_mm: load.held.play_mm(),
     }
 }
 

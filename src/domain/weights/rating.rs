@@ -6,7 +6,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{cases::LoadedCase, checks::whole};
+use super::{Demand, checks::whole};
 use crate::domain::{
     shop::PartClass,
     trailer::Trailer,
@@ -37,11 +37,8 @@ impl Rating {
     }
 }
 
-pub(super) fn rate(trailer: &Trailer, cases: &[LoadedCase], gross_kg: f64) -> Rating {
-    let most = |demand: fn(&LoadedCase) -> f64| cases.iter().map(demand).fold(0.0, f64::max);
-    let coupling = most(|case| case.coupling_kg);
-    let axle = most(|case| case.axle_kg) / trailer.layout.axles_x_mm.len().max(1) as f64;
-    let wheel = most(|case| case.wheels_kg[0].max(case.wheels_kg[1]));
+pub(super) fn rate(trailer: &Trailer, demand: &Demand, gross_kg: f64) -> Rating {
+    let &Demand { coupling_kg: coupling, axle_kg: axle, wheel_kg: wheel } = demand;
     let mut limits = Vec::new();
     // What is full at `capacity` when a gross mass of `gross_kg` asks for `demand`.
     let mut full_at = |part: String, capacity: f64, demand: f64, what: &str| {

@@ -86,6 +86,7 @@ fn loads() -> List {
             ranged("need.loads.*.held.strap_rating").optional().help("lashing capacity or working load limit of one"),
             choice("need.loads.*.held.method", "Straps run", StrapMethod::WORDS),
             flag("need.loads.*.held.chocks", "Wheels or feet held by chocks"),
+            ranged("need.loads.*.held.play").optional().help("empty: 25 mm, none where strapped to chocks"),
         ],
         lists: vec![],
         new_item: new(Load::default()),
@@ -133,6 +134,7 @@ fn towing_vehicles() -> List {
             ranged("need.towing_vehicles.*.coupling_height").optional(),
             ranged("need.towing_vehicles.*.body_width").optional(),
             ranged("need.towing_vehicles.*.rear_overhang").optional().help("from its rear axle to the coupling"),
+            ranged("need.towing_vehicles.*.uplift_limit").optional().help("while the trailer is loaded over its rear"),
             flag("need.towing_vehicles.*.brake_controller", "Has a brake controller"),
         ],
         lists: vec![],
@@ -197,7 +199,9 @@ fn running_gear() -> Vec<Field> {
     vec![
         ranged(AXLES),
         ranged("design.running_gear.spacing").when(AXLES, &["2"]).help("between the axles of the pair"),
-        flag("design.running_gear.equalised", "The pair shares its load evenly").when(AXLES, &["2"]),
+        flag("design.running_gear.equalised", "The pair shares its load evenly")
+            .when(AXLES, &["2"])
+            .help("by an equaliser; rubber torsion axles never do"),
         choice(SUSPENSION, "Suspension", Suspension::WORDS),
         ranged("design.running_gear.spring_rate_n_per_mm").optional().help("empty: the bought spring's"),
         ranged("design.running_gear.axle_rating").optional().help("what one axle may carry; empty: chosen by rule"),
@@ -227,6 +231,9 @@ fn running_gear() -> Vec<Field> {
         ranged("design.running_gear.share").when(PLACE_BY, &["share"]).help("55 to 65 % is usual"),
         ranged("design.running_gear.distance").when(PLACE_BY, &["distance"]),
         ranged("design.running_gear.target_share").when(PLACE_BY, &["find"]),
+        ranged("design.running_gear.least_share").help("common practice"),
+        ranged("design.running_gear.most_share").help("common practice"),
+        ranged("design.running_gear.loaded_from").help("lighter cases need only press down"),
     ]
 }
 
@@ -293,6 +300,8 @@ fn towing() -> Vec<Field> {
         ranged("design.towing.chain_count").when(CHAINS, ANY),
         ranged("design.towing.chain_rating").optional().when(CHAINS, ANY),
         flag("design.towing.breakaway", "Breakaway device"),
+        ranged("design.towing.hand_lift").help("common practice"),
+        ranged("design.towing.hand_push").help("common practice"),
     ]
 }
 

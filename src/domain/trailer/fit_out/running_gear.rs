@@ -32,12 +32,12 @@ pub fn buy(shopping: &mut Shopping<'_>) {
 fn wheels(shopping: &mut Shopping<'_>) -> Option<Attribute> {
     let (spec, layout) = (shopping.spec, shopping.layout);
     let wheel = &spec.design.running_gear.wheel;
-    let load_kg = shopping.axle_kg() / 2.0;
+    let load_kg = shopping.wheel_kg();
     let asked = |key| {
         let mut rules = need(key, PartClass::Wheel)
             .like("wheel")
             .is("size", wheel.size.as_str(), "tyre size asked for")
-            .at_least("wheel_load_kg", load_kg, &format!("half of the axle's load, {load_kg:.0} kg"))
+            .at_least("wheel_load_kg", load_kg, &format!("load on the wheel, {load_kg:.0} kg"))
             .at_least("speed_km_h", spec.need.usage.max_speed_km_h, "largest speed");
         if let Some(kg) = load_index_kg(wheel.load_index) {
             rules = rules.at_least("wheel_load_kg", kg, &format!("load index {} asked for", wheel.load_index));
@@ -84,7 +84,7 @@ fn carrier(shopping: &Shopping<'_>) -> Option<super::shopping::Need> {
         }
         Suspension::Leaf | Suspension::CoilLinks => {
             let hub = need("hub", PartClass::Hub).count(2.0 * shopping.axles() as f64);
-            Some(hub.at_least("rating_kg", shopping.axle_kg() / 2.0, "half of the axle's load"))
+            Some(hub.at_least("rating_kg", shopping.wheel_kg(), "load on the wheel"))
         }
         Suspension::FromVehicle => None,
     }
@@ -111,9 +111,9 @@ fn beam(shopping: &mut Shopping<'_>, studs: Option<Attribute>) -> Option<PartIte
     let axle = rated(shopping, "axle", PartClass::BeamAxle);
     let chosen = shopping.buy_on_axle(axle, shopping.at_axles(z));
     let spindle = chosen.as_ref().and_then(|item| item.attributes.get("spindle_mm").cloned());
-    let half = shopping.axle_kg() / 2.0;
+    let wheel_kg = shopping.wheel_kg();
     let hub = need("hub", PartClass::Hub)
-        .at_least("rating_kg", half, &format!("half of the axle's load, {half:.0} kg"))
+        .at_least("rating_kg", wheel_kg, &format!("load on the wheel, {wheel_kg:.0} kg"))
         .when_known("spindle_mm", spindle, "spindle of the axle")
         .when_known("studs", studs, "studs of the wheel");
     let y = shopping.layout.track_mm / 2.0 - shopping.layout.tyre_width_mm / 4.0;
@@ -130,11 +130,11 @@ fn spring_y_mm(shopping: &Shopping<'_>) -> f64 {
 fn leaf(shopping: &mut Shopping<'_>, studs: Option<Attribute>) {
     let beam = beam(shopping, studs);
     let (y, z) = (spring_y_mm(shopping), shopping.layout.axle_z_mm + 50.0);
-    let half = shopping.axle_kg() / 2.0;
+    let wheel_kg = shopping.wheel_kg();
     let spring = need("leaf-spring", PartClass::LeafSpring).at_least(
         "rating_kg",
-        half,
-        &format!("half of the axle's load, {half:.0} kg"),
+        wheel_kg,
+        &format!("load on the wheel, {wheel_kg:.0} kg"),
     );
     let springs = shopping.both_sides(y, z);
     let spring = shopping.buy_on_axle(spring, springs.clone());
@@ -149,7 +149,7 @@ fn leaf(shopping: &mut Shopping<'_>, studs: Option<Attribute>) {
         let x = shopping.layout.axle_x_mm;
         let set = need("equaliser", PartClass::Equaliser)
             .when_known("width_mm", width, "width of the spring")
-            .at_least("rating_kg", 2.0 * half, "both springs of the side");
+            .at_least("rating_kg", 2.0 * wheel_kg, "both springs of the side");
         shopping.buy_on_axle(set, vec![[x, -y, z], [x, y, z]]);
     }
 }
@@ -157,12 +157,12 @@ fn leaf(shopping: &mut Shopping<'_>, studs: Option<Attribute>) {
 fn coil(shopping: &mut Shopping<'_>, studs: Option<Attribute>) {
     beam(shopping, studs);
     let (y, z) = (spring_y_mm(shopping), shopping.layout.axle_z_mm + 100.0);
-    let half = shopping.axle_kg() / 2.0;
+    let wheel_kg = shopping.wheel_kg();
     let springs = shopping.both_sides(y, z);
     let spring = need("coil-spring", PartClass::CoilSpring).at_least(
         "rating_kg",
-        half,
-        &format!("half of the axle's load, {half:.0} kg"),
+        wheel_kg,
+        &format!("load on the wheel, {wheel_kg:.0} kg"),
     );
     shopping.buy_on_axle(spring, springs.clone());
     let stroke = DAMPER_STROKE * shopping.spec.design.running_gear.bump_travel.mm();

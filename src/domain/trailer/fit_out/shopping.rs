@@ -173,11 +173,14 @@ impl<'a> Shopping<'a> {
         self.assumed.coupling_load_kg.max(0.0)
     }
 
-    /// What one axle carries at most: the gross mass less the smallest usual share on the coupling (5 %, common practice, no
-    /// source), or less the coupling load where that is smaller still.
+    /// What one axle carries at most.
     pub fn axle_kg(&self) -> f64 {
-        let relieved = self.coupling_load_kg().min(0.05 * self.gross_kg());
-        (self.gross_kg() - relieved) / self.axles() as f64
+        self.assumed.axle_load_kg.max(0.0)
+    }
+
+    /// What one wheel carries at most.
+    pub fn wheel_kg(&self) -> f64 {
+        self.assumed.wheel_load_kg.max(0.0)
     }
 
     pub fn axle_because(&self) -> String {

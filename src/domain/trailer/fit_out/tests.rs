@@ -36,7 +36,7 @@ fn pair() -> Layout {
     Layout { axles_x_mm: vec![2260.0, 3020.0], ..layout() }
 }
 
-const ASSUMED: Assumed = Assumed { gross_kg: 750.0, coupling_load_kg: 80.0, axle_x_mm: 2640.0 };
+const ASSUMED: Assumed = Assumed::guess(750.0, 80.0, 2640.0, 1);
 
 fn book(items: &[&str]) -> RateBook {
     RateBook { day: "2026-01-01".parse().unwrap(), items: items.iter().map(|item| part(item)).collect() }
@@ -315,7 +315,7 @@ fn odd_figures_ask_for_nothing_endless() {
         axles_x_mm: vec![],
         ..layout()
     };
-    let assumed = Assumed { gross_kg: f64::NAN, coupling_load_kg: f64::NEG_INFINITY, axle_x_mm: f64::NAN };
+    let assumed = Assumed::guess(f64::NAN, f64::NEG_INFINITY, f64::NAN, 1);
     let mut spec = Spec::default();
     spec.design.loading.lashing_top.count = u32::MAX;
     spec.design.loading.prop_stands = u32::MAX;

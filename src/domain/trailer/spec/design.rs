@@ -187,6 +187,11 @@ pub struct RunningGear {
     /// Axle (or pair) middle behind the bed's front edge.
     pub distance: Length,
     pub target_share: f64,
+    /// Loaded, the coupling carries at least and at most this share of the actual mass (common practice, no source).
+    pub least_share: f64,
+    pub most_share: f64,
+    /// A case counts as loaded from this share of the heaviest trip on (common practice, no source).
+    pub loaded_from: f64,
 }
 
 impl Default for RunningGear {
@@ -207,6 +212,9 @@ impl Default for RunningGear {
             share: 0.6,
             distance: Length::from_mm(1440.0),
             target_share: 0.1,
+            least_share: 0.05,
+            most_share: 0.15,
+            loaded_from: 0.25,
         }
     }
 }
@@ -424,6 +432,10 @@ pub struct Towing {
     pub chain_count: u32,
     pub chain_rating: Option<Mass>,
     pub breakaway: bool,
+    /// What one person may lift at the coupling (common practice, no source).
+    pub hand_lift: Mass,
+    /// How hard one person may push or pull the trailer, as a mass (common practice, no source).
+    pub hand_push: Mass,
 }
 
 impl Default for Towing {
@@ -437,6 +449,8 @@ impl Default for Towing {
             chain_count: 1,
             chain_rating: None,
             breakaway: false,
+            hand_lift: Mass::from_kg(50.0),
+            hand_push: Mass::from_kg(20.0),
         }
     }
 }

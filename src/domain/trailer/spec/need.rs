@@ -153,11 +153,25 @@ pub struct Restraint {
     pub method: StrapMethod,
     /// Wheels or feet held by chocks.
     pub chocks: bool,
+    /// How far it may stand off its place, each way along and across; when absent 25 mm, or nothing where it is strapped to
+    /// chocks (common practice, no source).
+    pub play: Option<Length>,
 }
+
+impl Restraint {
+    /// Off its place each way, mm.
+    pub fn play_mm(&self) -> f64 {
+        let fixed = self.chocks && self.straps > 0;
+        self.play.map_or(if fixed { 0.0 } else { USUAL_PLAY_MM }, Length::mm)
+    }
+}
+
+/// How exactly a load is put in its place (common practice, no source).
+const USUAL_PLAY_MM: f64 = 25.0;
 
 impl Default for Restraint {
     fn default() -> Self {
-        Self { straps: 4, strap_rating: None, method: StrapMethod::Direct, chocks: false }
+        Self { straps: 4, strap_rating: None, method: StrapMethod::Direct, chocks: false, play: None }
     }
 }
 
@@ -198,5 +212,7 @@ pub struct TowingVehicle {
     pub body_width: Option<Length>,
     /// From its rear axle to the coupling.
     pub rear_overhang: Option<Length>,
+    /// Largest pull upwards on its coupling while the trailer behind it is loaded.
+    pub uplift_limit: Option<Mass>,
     pub brake_controller: bool,
 }

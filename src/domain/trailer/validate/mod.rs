@@ -105,7 +105,7 @@ impl Checker<'_> {
     fn layout(&self) -> Layout {
         let (bed, drawbar) = (&self.spec.design.bed, &self.spec.design.drawbar);
         let axle_x_mm = drawbar.length.mm() + 0.6 * bed.length.mm();
-        lay_out(self.spec, &Assumed { gross_kg: 750.0, coupling_load_kg: 75.0, axle_x_mm })
+        lay_out(self.spec, &Assumed::guess(750.0, 75.0, axle_x_mm, self.spec.design.running_gear.axles))
     }
 
     /// As the form asks, not as the rules found them.

@@ -5,12 +5,14 @@ use axum::{Router, extract::State, response::Response, routing::get};
 
 use super::{
     Head, Tab, unbuilt,
-    view::{Headline, WorkingView},
+    view::{CheckView, Headline, WorkingView},
 };
 use crate::{
+    documents::{balance_picture, drawn_cases, load_at},
     domain::{
         estimate::Estimate,
-        weights::{Body, LoadedCase, MassGroup, Weights},
+        weights::{AxleWindow, Body, Extreme, Governing, Interval, LoadedCase, MassGroup, Unhitched, Weights},
+        working::Check,
     },
     storage::JobId,
     web::{
@@ -31,6 +33,16 @@ pub struct Page {
     groups: Vec<Group>,
     empty: Row,
     cases: Vec<Case>,
+    /// SVG of the coupling load against the axle's place.
+    picture: String,
+    lines: Vec<Line>,
+    behind: String,
+    /// Where the axle may stand, in words.
+    axle: String,
+    openings: Vec<String>,
+    worst: Vec<Worst>,
+    standing: Vec<Fact>,
+    checks: Vec<CheckView>,
     limits: Vec<Limit>,
     workings: Vec<WorkingView>,
 }
@@ -55,6 +67,29 @@ struct Case {
     share: String,
     axle: Both,
     working: WorkingView,
+}
+
+/// A line of the picture.
+struct Line {
+    number: usize,
+    case: String,
+    here: String,
+    allowed: String,
+    suits: String,
+    sets: &'static str,
+}
+
+/// The worst case of a check.
+struct Worst {
+    what: &'static str,
+    value: String,
+    case: String,
+}
+
+/// A figure of the trailer standing unhitched.
+struct Fact {
+    words: &'static str,
+    value: Both,
 }
 
 /// What the trailer may weigh before a part is full.
@@ -88,6 +123,14 @@ impl Page {
             headline: Headline::of(estimate, show),
             groups: weights.groups.iter().map(|group| Group::of(group, weights, show)).collect(),
             empty: Row::of("empty", &weights.empty, show),
+            picture: balance_picture(weights, &estimate.trailer.layout, show.units).svg("balance"),
+            lines: lines(&weights.window, weights.axle_x_mm, show),
+            behind: behind(&weights.window, show),
+            axle: axle(&weights.window, weights.axle_x_mm, show),
+            openings: weights.window.openings.iter().map(|opening| opening.says(&weights.trips)).collect(),
+            worst: weights.envelope.governing.iter().map(|governing| Worst::of(governing, show)).collect(),
+            standing: standing(&weights.unhitched, show),
+            checks: estimate.checks.iter().filter(of_balance).map(|check| CheckView::of(check, None, show)).collect(),
             cases: weights.cases.iter().map(|case| Case::of(case, show)).collect(),
             limits: limits.collect(),
             workings: weights.workings.iter().map(|working| WorkingView::of(working, show)).collect(),
@@ -128,4 +171,98 @@ impl Case {
             working: WorkingView::of(&case.working(), show),
         }
     }
+}
+
+/// The checks that this page shows beside their figures.
+fn of_balance(check: &&Check) -> bool {
+    ["balance/", "handling/", "towing/uplift/", "towing/coupling/"].iter().any(|start| check.key.starts_with(start))
+}
+
+fn lines(window: &AxleWindow, place: f64, show: &Show) -> Vec<Line> {
+    let mass = |kg: f64| show.mass(kg).main;
+    let range = |from: String, to: String| if from == to { from } else { format!("{from} to {to}") };
+    let line = |(number, case): (usize, &Interval)| Line {
+        number: number + 1,
+        case: case.case.clone(),
+        here: load_at(case, place).map_or_else(String::new, |[back, forward]| range(mass(back), mass(forward))),
+        allowed: match case.most_kg {
+            Some(most) => format!("{} to {}", mass(case.least_kg), mass(most)),
+            None => format!("from {}", mass(case.least_kg)),
+        },
+        suits: match (case.from_mm <= case.to_mm, case.to_mm < ENDLESS_MM) {
+            (false, _) => "nowhere: its play alone is too much".into(),
+            (_, true) => format!("{} to {}", show.length(case.from_mm).main, show.length(case.to_mm).main),
+            _ => format!("from {}", show.length(case.from_mm).main),
+        },
+        sets: match case.sets {
+            [true, true] => "sets both ends",
+            [true, false] => "sets the front end",
+            [false, true] => "sets the rear end",
+            _ => "",
+        },
+    };
+    drawn_cases(window).into_iter().enumerate().map(line).collect()
+}
+
+/// From here on a place stands for "without end".
+const ENDLESS_MM: f64 = 1e6;
+
+fn behind(window: &AxleWindow, show: &Show) -> String {
+    let drawn = drawn_cases(window).len();
+    format!(
+        "{} of {} cases are drawn: the empty trailer, each trip, loads alone, and those that set an end of the window. Every other case \
+         lies between them.",
+        drawn,
+        show.number(window.cases.max(drawn) as f64, 0)
+    )
+}
+
+fn axle(window: &AxleWindow, place: f64, show: &Show) -> String {
+    let length = |mm: f64| show.length(mm).main;
+    match (window.window_mm, &window.fight) {
+        (Some([from, to]), _) => {
+            let to = if to < ENDLESS_MM { length(to) } else { "any distance further back".into() };
+            format!("Every case is in its limits with the axle {} to {to} behind the coupling. It stands at {}.", length(from), length(place))
+        }
+        (None, Some([back, fore])) => {
+            let [from, to] = window.fight_mm.unwrap_or_default();
+            format!(
+                "No place suits every case: “{back}” wants the axle at least {} behind the coupling, “{fore}” at most {}.",
+                length(from),
+                length(to)
+            )
+        }
+        (None, None) => "There is nothing to balance yet.".into(),
+    }
+}
+
+impl Worst {
+    fn of(Governing { extreme, case }: &Governing, show: &Show) -> Self {
+        let value = match extreme {
+            Extreme::MostShare | Extreme::LeastShare => show.share(case.coupling_share),
+            Extreme::MostAxle => show.mass(case.axles_kg.iter().copied().fold(0.0, f64::max)).main,
+            Extreme::MostLeft => show.mass(case.wheels_kg[0]).main,
+            Extreme::MostRight => show.mass(case.wheels_kg[1]).main,
+            _ => show.mass(case.coupling_kg).main,
+        };
+        Self { what: extreme.label(), value, case: case.name.clone() }
+    }
+}
+
+fn standing(of: &Unhitched, show: &Show) -> Vec<Fact> {
+    let fact = |words, value| Fact { words, value };
+    let kg = |words, kg: Option<f64>| kg.map(|kg| fact(words, show.mass(kg)));
+    [
+        kg("Largest mass rolled onto the rear edge, unhitched, without prop stands", of.tip_mass_kg),
+        kg("Hitched while loading: on the coupling (negative pulls up)", of.over_rear.as_ref().map(|over| over.hitched_kg)),
+        kg("On the prop stands, nose free", of.prop_kg),
+        kg("On the jockey wheel, loaded", of.jockey_kg),
+        kg("To lift at the coupling, empty", Some(of.lift_empty_kg)),
+        kg("To lift at the coupling, loaded", Some(of.lift_loaded_kg)),
+        kg("To push by hand on a fall of 1 in 50, empty", Some(of.push_empty_kg)),
+        kg("To push by hand on a fall of 1 in 50, loaded", Some(of.push_loaded_kg)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }

@@ -1,0 +1,137 @@
+//! Checks of the coupling load over the loading envelope, and of the axle's place.
+
+use super::{Extreme, Weights, axle::ENDLESS_MM, checks::whole};
+use crate::domain::{
+    trailer::{Spec, regions},
+    working::{Check, Verdict},
+};
+
+/// Within this of a limit a share is close.
+const CLOSE_SHARE: f64 = 0.005;
+/// As exactly as an axle is set.
+const SETTING_MM: f64 = 1.0;
+
+pub(super) fn checks(spec: &Spec, weights: &Weights) -> Vec<Check> {
+    vec![coupling_share(spec, weights), least_coupling(spec, weights), window(weights)]
+}
+
+/// Loaded, the coupling carries its share of the actual mass (common practice, no source): the case furthest out.
+fn coupling_share(spec: &Spec, weights: &Weights) -> Check {
+    let (key, name) = ("balance/coupling-share", "Coupling load, loaded");
+    let gear = &spec.design.running_gear;
+    let (least, most) = (gear.least_share, gear.most_share);
+    let ends = [Extreme::LeastShare, Extreme::MostShare].map(|extreme| weights.envelope.worst(extreme));
+    let [Some(low), Some(high)] = ends else {
+        return Check::cannot_tell(
+            key,
+            name,
+            "a load",
+            "Nothing to carry is given, so the loaded coupling load is not known.",
+        );
+    };
+    let below = least - low.coupling_share;
+    let case = if below >= high.coupling_share - most { low } else { high };
+    let share = case.coupling_share;
+    let verdict = if !(least..=most).contains(&share) {
+        Verdict::Fails
+    } else if !(least + CLOSE_SHARE..=most - CLOSE_SHARE).contains(&share) {
+        Verdict::Close
+    } else {
+        Verdict::Holds
+    };
+    let mend = if share < least {
+        " Move the load forward or the axle back."
+    } else if share > most {
+        " Move the load back or the axle forward."
+    } else {
+        ""
+    };
+    let says = format!(
+        "From {:.1} to {:.1} % of the actual mass presses on the coupling in every loaded case; {} to {} % is wanted. Furthest out: \
+         {}, {:.0} kg of {:.0} kg.{mend}",
+        low.coupling_share * 100.0,
+        high.coupling_share * 100.0,
+        percent(least),
+        percent(most),
+        case.name,
+        case.coupling_kg,
+        case.body.mass_kg
+    );
+    Check { demand: Some(share * 100.0), unit: "% of actual mass".into(), ..Check::told(key, name, verdict, says) }
+        .in_case(&case.name)
+        .with(case.working())
+}
+
+/// 12.5 and 5, not 5.0.
+fn percent(share: f64) -> f64 {
+    (share * 1000.0).round() / 10.0
+}
+
+/// Empty and lightly loaded the coupling must still press down, and as hard as the region asks.
+fn least_coupling(spec: &Spec, weights: &Weights) -> Check {
+    let (key, name) = ("balance/least-coupling", "Coupling load never too small");
+    let Some(case) = weights.envelope.worst(Extreme::LeastCoupling) else {
+        return Check::cannot_tell(key, name, "a mass", "There is nothing to balance yet.");
+    };
+    let region = regions::region(&spec.need.usage.region);
+    let asked = region.map_or(0.0, |region| region.least_coupling_kg(case.body.mass_kg));
+    let least = case.coupling_kg;
+    let (verdict, mend) = if least < 0.0 {
+        (Verdict::Fails, " It pulls up on the vehicle: move the axle back or mass forward.")
+    } else if least < asked {
+        (Verdict::Fails, " Move the axle back or mass forward.")
+    } else {
+        (Verdict::Holds, "")
+    };
+    let rule = match region {
+        Some(region) if asked > 0.0 => {
+            format!(" {} asks for {asked:.0} kg: {}.", region.name, region.least_coupling_source)
+        }
+        _ => String::new(),
+    };
+    let says = format!("Least coupling load is {least:.0} kg ({}).{rule}{mend}", case.name);
+    Check { demand: Some(least), unit: "kg".into(), ..Check::told(key, name, verdict, says) }
+        .in_case(&case.name)
+        .with(case.working())
+}
+
+fn window(weights: &Weights) -> Check {
+    let (key, name) = ("balance/axle-window", "Axle window");
+    let window = &weights.window;
+    match (&window.window_mm, &window.fight) {
+        (Some([from, to]), _) => {
+            let inside = (*from - SETTING_MM..=*to + SETTING_MM).contains(&weights.axle_x_mm);
+            let verdict = if inside { Verdict::Holds } else { Verdict::Fails };
+            let to = if *to >= ENDLESS_MM { "any distance further back".into() } else { format!("{} mm", whole(*to)) };
+            Check::told(
+                key,
+                name,
+                verdict,
+                format!(
+                    "All {} cases keep their coupling load in limits with the axle {} mm to {to} behind the coupling; it stands at \
+                     {} mm.",
+                    whole(window.cases as f64),
+                    whole(*from),
+                    whole(weights.axle_x_mm)
+                ),
+            )
+        }
+        (None, Some([back, front])) => {
+            let openings: Vec<String> = window.openings.iter().map(|opening| opening.says(&weights.trips)).collect();
+            let mend = match openings.split_last() {
+                None => "Bring the loads of the two closer to one place, or lengthen the drawbar.".to_owned(),
+                Some((last, [])) => format!("What would open it: {last}."),
+                Some((last, others)) => format!("What would open it: {}; or {last}.", others.join("; ")),
+            };
+            Check::told(
+                key,
+                name,
+                Verdict::Fails,
+                format!(
+                    "No axle place suits every case: “{back}” wants it further back than “{front}” allows. {mend}"
+                ),
+            )
+        }
+        (None, None) => Check::cannot_tell(key, name, "a load", "There is nothing to balance yet."),
+    }
+}
