@@ -200,7 +200,9 @@ fn described(weights: &Weights, cases: &[&Interval], units: Units) -> String {
     let show = |mm: f64| show_length(mm, units);
     let window = &weights.window;
     let is = match (window.window_mm, &window.fight) {
-        (Some([from, to]), _) if to < 1e6 => format!("The axle window is {} to {} behind the coupling", show(from), show(to)),
+        (Some([from, to]), _) if to < 1e6 => {
+            format!("The axle window is {} to {} behind the coupling", show(from), show(to))
+        }
         (Some([from, _]), _) => format!("The axle window begins {} behind the coupling", show(from)),
         (None, Some([back, fore])) => format!("No place suits every case: {back} against {fore}"),
         (None, None) => "There is no case".into(),
@@ -210,7 +212,12 @@ fn described(weights: &Weights, cases: &[&Interval], units: Units) -> String {
         .enumerate()
         .filter_map(|(number, case)| {
             let at = load_at(case, weights.axle_x_mm)?;
-            Some(format!("{}, {}: {} there", number + 1, case.case, show_mass(height(case, [0.0, at[0], at[1]]), units)))
+            Some(format!(
+                "{}, {}: {} there",
+                number + 1,
+                case.case,
+                show_mass(height(case, [0.0, at[0], at[1]]), units)
+            ))
         })
         .collect();
     let [from, to] = window.rule_of_thumb_mm;

@@ -216,7 +216,9 @@ impl Drawing {
         };
         for shape in &self.shapes {
             match shape {
-                Shape::Polygon { points, .. } | Shape::Path { points, .. } => points.iter().copied().for_each(&mut meet),
+                Shape::Polygon { points, .. } | Shape::Path { points, .. } => {
+                    points.iter().copied().for_each(&mut meet)
+                }
                 Shape::Line { from, to, .. } => [*from, *to].into_iter().for_each(&mut meet),
                 Shape::Circle { centre: [x, y], radius, .. } => {
                     meet([x - radius, y - radius]);

@@ -224,9 +224,8 @@ impl<'a> Cases<'a> {
                 let found = self.ready(which.stance, axle_mm).coupling_kg(self.subset(which));
                 found[side] / found[2]
             };
-            let pair = |inverse: f64| {
-                share(1.0 / inverse, worst[0], 0) + share(1.0 / inverse, worst[1], 1) - 2.0 * target
-            };
+            let pair =
+                |inverse: f64| share(1.0 / inverse, worst[0], 0) + share(1.0 / inverse, worst[1], 1) - 2.0 * target;
             let mut tried = 1.0 / root(pair, 1.0 / high, 1.0 / low);
             if high - low < 1e-3 {
                 break;

@@ -127,9 +127,7 @@ fn window(weights: &Weights) -> Check {
                 key,
                 name,
                 Verdict::Fails,
-                format!(
-                    "No axle place suits every case: “{back}” wants it further back than “{front}” allows. {mend}"
-                ),
+                format!("No axle place suits every case: “{back}” wants it further back than “{front}” allows. {mend}"),
             )
         }
         (None, None) => Check::cannot_tell(key, name, "a load", "There is nothing to balance yet."),

@@ -173,9 +173,8 @@ impl Scales<'_> {
     /// places.
     pub fn plain(&self) -> Vec<LoadedCase> {
         let level = Stance::default();
-        let case = |trip: usize, mask: u64| {
-            self.case(self.words(trip, mask, [0.0; 2], &level), trip, mask, [0.0; 2], &level)
-        };
+        let case =
+            |trip: usize, mask: u64| self.case(self.words(trip, mask, [0.0; 2], &level), trip, mask, [0.0; 2], &level);
         let mut cases = vec![case(0, 0)];
         for (trip, of) in self.trips.iter().enumerate().filter(|(_, of)| !of.loads.is_empty()) {
             let count = of.loads.len().min(64);
@@ -212,15 +211,18 @@ impl LoadedCase {
                 .given("L", "coupling to axle middle", self.axle_distance_mm, "mm")
                 .source("statics of a centre-axle trailer", Sure::Computed)
         } else {
-            Working::new(title, "S = M − M (x_g + (z_g − z_c) t) / ℓ − P_0")
+            Working::new(title, "S = M − M (x_g + (z_g − z_c) t) / l − P_0")
                 .given("M", "trailer and loads", mass, "kg")
                 .given("x_g", "centre of gravity behind the coupling", x, "mm")
                 .given("z_g", "centre of gravity above ground, level", z, "mm")
                 .given("z_c", "coupling above ground, level", self.coupling_height_mm, "mm")
                 .given("t", "pitch: coupling heights' difference over L, nose up positive", self.slope(), "")
-                .given("ℓ", "lever of the axle or pair about the coupling", self.lever_mm, "mm")
+                .given("l", "lever of the axle or pair about the coupling", self.lever_mm, "mm")
                 .given("P_0", "from the springs of a pair that does not share evenly", self.pair_kg, "kg")
-                .source("statics of a pitched trailer on free wheels; two axles on springs of their own", Sure::Computed)
+                .source(
+                    "statics of a pitched trailer on free wheels; two axles on springs of their own",
+                    Sure::Computed,
+                )
         };
         working.gives("S", self.coupling_kg, "kg")
     }

@@ -40,7 +40,8 @@ fn trip(loads: &[PlacedLoad]) -> Vec<PlacedTrip> {
 }
 
 fn alone(gear: &Gear, axle_mm: f64, body: Body) -> LoadedCase {
-    let (spec, empty, trips) = (Spec::default(), Empty::default(), trip(&[load("load", body.mass_kg, body.centre, 0.0)]));
+    let (spec, empty, trips) =
+        (Spec::default(), Empty::default(), trip(&[load("load", body.mass_kg, body.centre, 0.0)]));
     let scales = Scales { spec: &spec, gear, empty: &empty, trips: &trips, axle_mm };
     scales.case("load".into(), 0, 1, [0.0; 2], &Stance::default())
 }
@@ -101,7 +102,8 @@ fn two_axles_on_springs_of_their_own() {
 fn a_raised_coupling_takes_load_off_itself() {
     let gear = Gear { coupling_z_mm: 280.0, ..one_axle() };
     let stance = Stance { rise_mm: 125.0, ..Stance::default() };
-    let (spec, empty, trips) = (Spec::default(), Empty::default(), trip(&[load("crate", 500.0, [2250.0, 0.0, 780.0], 0.0)]));
+    let (spec, empty, trips) =
+        (Spec::default(), Empty::default(), trip(&[load("crate", 500.0, [2250.0, 0.0, 780.0], 0.0)]));
     let scales = Scales { spec: &spec, gear: &gear, empty: &empty, trips: &trips, axle_mm: 2500.0 };
     let case = scales.case(String::new(), 0, 1, [0.0; 2], &stance);
     assert!((case.coupling_kg - 45.0).abs() < 1e-9, "{}", case.coupling_kg);

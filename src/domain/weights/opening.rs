@@ -135,7 +135,8 @@ fn room(trip: &PlacedTrip, load: usize, way: f64, layout: &Layout) -> f64 {
     let face = |of: &PlacedLoad, side: f64| way * of.x_mm + side * of.length_mm / 2.0;
     let beside = |of: &PlacedLoad| (of.y_mm - this.y_mm).abs() >= (of.width_mm + this.width_mm) / 2.0;
     let bed = if way < 0.0 { -layout.bed_front_x_mm } else { layout.bed_rear_x_mm };
-    let others = trip.loads.iter().enumerate().filter(|(i, of)| *i != load && !beside(of)).map(|(_, of)| face(of, -1.0));
+    let others =
+        trip.loads.iter().enumerate().filter(|(i, of)| *i != load && !beside(of)).map(|(_, of)| face(of, -1.0));
     let ahead = others.filter(|other| *other >= face(this, 1.0) - 1e-6).fold(bed, f64::min);
     (ahead - face(this, 1.0)).max(0.0)
 }

@@ -131,9 +131,10 @@ pub(super) struct Stance {
 
 /// Level with the drawbar in and out, then behind each vehicle (pitched where its coupling's height is known) in and out.
 pub(super) fn stances(spec: &Spec, layout: &Layout) -> Vec<Stance> {
-    let longest = layout.drawbar.telescope.as_ref().and_then(|telescope| {
-        telescope.pin_steps_mm.iter().copied().filter(|step| *step > 0.0).max_by(f64::total_cmp)
-    });
+    let longest =
+        layout.drawbar.telescope.as_ref().and_then(|telescope| {
+            telescope.pin_steps_mm.iter().copied().filter(|step| *step > 0.0).max_by(f64::total_cmp)
+        });
     let outs: Vec<f64> = std::iter::once(0.0).chain(longest).collect();
     let vehicles = spec.need.towing_vehicles.iter().enumerate().map(|(index, vehicle)| {
         (Some(index), vehicle.coupling_height.map_or(0.0, |height| height.mm() - layout.coupling_height_mm))

@@ -87,10 +87,8 @@ pub(super) fn unhitched(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Un
     let layout = &trailer.layout;
     let (empty, axle) = (weights.empty, layout.axle_x_mm.max(1.0));
     let (ahead_mm, rear_mm) = (axle - empty.centre[0], layout.bed_rear_x_mm - axle);
-    let over_rear = over_rear(spec, layout, &weights.trips).map(|over| OverRear {
-        hitched_kg: hitched_kg(empty.mass_kg, ahead_mm, over.turning_kg_mm, axle),
-        ..over
-    });
+    let over_rear = over_rear(spec, layout, &weights.trips)
+        .map(|over| OverRear { hitched_kg: hitched_kg(empty.mass_kg, ahead_mm, over.turning_kg_mm, axle), ..over });
     let legs: Vec<f64> =
         trailer.members.iter().filter(|member| member.role == Role::PropLeg).map(|leg| leg.middle()[0]).collect();
     let prop_mm = (!legs.is_empty()).then(|| legs.iter().sum::<f64>() / legs.len() as f64 - axle);
@@ -98,6 +96,7 @@ pub(super) fn unhitched(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Un
         let over = over_rear.as_ref()?;
         (q > 0.0).then(|| prop_kg(empty.mass_kg, ahead_mm, over.turning_kg_mm, q).max(0.0))
     };
+    let on_props = prop_mm.and_then(on_props);
     let lift_empty_kg = empty.mass_kg * ahead_mm / axle;
     // Only what presses on the coupling, each load forward in its play.
     let pressing = |trip: &PlacedTrip| -> f64 {
@@ -115,7 +114,7 @@ pub(super) fn unhitched(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Un
         tip_mass_kg: (rear_mm > 0.0).then(|| tip_mass_kg(empty.mass_kg, ahead_mm, rear_mm).max(0.0)),
         over_rear,
         prop_mm,
-        prop_kg: prop_mm.and_then(on_props),
+        prop_kg: on_props,
         lift_empty_kg,
         lift_loaded_kg,
         jockey_mm,
@@ -132,8 +131,10 @@ fn over_rear(spec: &Spec, layout: &Layout, trips: &[PlacedTrip]) -> Option<OverR
     let each = trips.iter().flat_map(|trip| {
         trip.loads.iter().enumerate().filter(|(_, load)| rolled(&load.name)).map(move |(at, load)| {
             let others = trip.loads.iter().enumerate().filter(|(i, _)| *i != at).map(|(_, other)| other);
-            let behind: Vec<_> =
-                others.map(|other| (other, other.body.centre[0] + other.play_mm - axle)).filter(|of| of.1 > 0.0).collect();
+            let behind: Vec<_> = others
+                .map(|other| (other, other.body.centre[0] + other.play_mm - axle))
+                .filter(|of| of.1 > 0.0)
+                .collect();
             let aboard: f64 = behind.iter().map(|(other, arm)| other.body.mass_kg * arm).sum();
             OverRear {
                 load: load.name.clone(),
@@ -177,7 +178,12 @@ fn nose(spec: &Spec, weights: &Weights, over: &OverRear) -> Check {
     let standing = &weights.unhitched;
     let (key, name) = ("balance/nose-lift", "Nose stays down while loading, unhitched");
     let Some(most) = standing.tip_mass_kg else {
-        return Check::told(key, name, Verdict::Holds, "The bed ends ahead of the axle: loading presses the nose down.");
+        return Check::told(
+            key,
+            name,
+            Verdict::Holds,
+            "The bed ends ahead of the axle: loading presses the nose down.",
+        );
     };
     let demand = over.turning_kg_mm / standing.rear_mm;
     let props = spec.design.loading.prop_stands;
@@ -200,8 +206,7 @@ fn nose(spec: &Spec, weights: &Weights, over: &OverRear) -> Check {
         .given("r", "rear edge of the bed behind the axle", standing.rear_mm, "mm")
         .gives("W_max", most, "kg")
         .source("statics about the axle", Sure::Computed);
-    let mut check =
-        Check::compared(key, name, demand, most, "kg", says).in_case(over.words()).with(working);
+    let mut check = Check::compared(key, name, demand, most, "kg", says).in_case(over.words()).with(working);
     if lifts {
         check.verdict = match (props, spec.need.towing_vehicles.is_empty()) {
             (2.., _) => Verdict::Holds,
@@ -273,7 +278,11 @@ fn uplift(trailer: &Trailer, weights: &Weights, over: &OverRear, vehicle: &Towin
                 "{pulls}. What its rear and coupling bear upwards is not given: let the prop stands down first, and keep the \
                  coupling locked."
             );
-            Check { demand: Some(up), unit: "kg".into(), ..Check::cannot_tell(key, title, format!("the upward pull that {name} may take"), says) }
+            Check {
+                demand: Some(up),
+                unit: "kg".into(),
+                ..Check::cannot_tell(key, title, format!("the upward pull that {name} may take"), says)
+            }
         }
     };
     Some(check.in_case(over.words()).with(working))
@@ -343,7 +352,8 @@ fn lifting(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Check> {
 fn pushing(spec: &Spec, weights: &Weights) -> Check {
     let standing = &weights.unhitched;
     let limit = spec.design.towing.hand_push.kg();
-    let on = if spec.design.towing.jockey_wheel { "on its jockey wheel" } else { "held at the coupling (no jockey wheel)" };
+    let on =
+        if spec.design.towing.jockey_wheel { "on its jockey wheel" } else { "held at the coupling (no jockey wheel)" };
     let more = if standing.push_loaded_kg > limit {
         " Loaded, move it with the vehicle or with more hands, and chock it first."
     } else {
@@ -360,7 +370,8 @@ fn pushing(spec: &Spec, weights: &Weights) -> Check {
         .given("i", "fall of the yard", FALL, "")
         .gives("F", standing.push_empty_kg, "kg")
         .source("mechanics; the rolling figure is from memory, soft ground takes several times as much", Sure::Memory);
-    Check::compared("handling/push", "Moving it by hand, empty", standing.push_empty_kg, limit, "kg", says).with(working)
+    Check::compared("handling/push", "Moving it by hand, empty", standing.push_empty_kg, limit, "kg", says)
+        .with(working)
 }
 
 #[cfg(test)]

@@ -222,7 +222,11 @@ fn axle(window: &AxleWindow, place: f64, show: &Show) -> String {
     match (window.window_mm, &window.fight) {
         (Some([from, to]), _) => {
             let to = if to < ENDLESS_MM { length(to) } else { "any distance further back".into() };
-            format!("Every case is in its limits with the axle {} to {to} behind the coupling. It stands at {}.", length(from), length(place))
+            format!(
+                "Every case is in its limits with the axle {} to {to} behind the coupling. It stands at {}.",
+                length(from),
+                length(place)
+            )
         }
         (None, Some([back, fore])) => {
             let [from, to] = window.fight_mm.unwrap_or_default();
@@ -254,7 +258,10 @@ fn standing(of: &Unhitched, show: &Show) -> Vec<Fact> {
     let kg = |words, kg: Option<f64>| kg.map(|kg| fact(words, show.mass(kg)));
     [
         kg("Largest mass rolled onto the rear edge, unhitched, without prop stands", of.tip_mass_kg),
-        kg("Hitched while loading: on the coupling (negative pulls up)", of.over_rear.as_ref().map(|over| over.hitched_kg)),
+        kg(
+            "Hitched while loading: on the coupling (negative pulls up)",
+            of.over_rear.as_ref().map(|over| over.hitched_kg),
+        ),
         kg("On the prop stands, nose free", of.prop_kg),
         kg("On the jockey wheel, loaded", of.jockey_kg),
         kg("To lift at the coupling, empty", Some(of.lift_empty_kg)),
