@@ -12,15 +12,22 @@ const MOST_NODES: u32 = 20_000;
 /// More parameters of one function than this are not tried.
 const MOST_FUNCTIONS: usize = 160;
 
-/// A measure in figures: what the parts have in all, and each kind of sheet.
+/// A measure in figures: what a part of each type has, all parts together, and each kind of sheet.
 pub(super) struct Weighed {
+    pub each: Vec<i128>,
     pub demand: i128,
     pub capacity: Vec<i128>,
 }
 
+impl Weighed {
+    pub fn new(model: &Model, each: Vec<i128>, capacity: Vec<i128>) -> Self {
+        let demand = each.iter().zip(&model.types).map(|(each, t)| each * i128::from(t.demand)).sum();
+        Self { each, demand, capacity }
+    }
+}
+
 /// The least that any plan costs, from all these measures together; `None` where the sheets there are do not suffice.
 pub(super) fn cover(model: &Model, weighed: &[Weighed]) -> Option<i128> {
-    let value = model.kinds.iter().map(|k| k.value).min().unwrap_or(0);
     let real: i128 = model.types.iter().map(|t| i128::from(t.area()) * i128::from(t.demand)).sum();
     let fixed: Vec<i128> = model.kinds.iter().map(fixed).collect();
     // A price is a rounded figure, so the fixed part may be a hair below nought: then every such sheet counts.
@@ -30,21 +37,27 @@ pub(super) fn cover(model: &Model, weighed: &[Weighed]) -> Option<i128> {
             holds: weighed.iter().map(|w| w.capacity[k]).collect(),
             fixed: fixed[k].max(0),
             quantity: model.kinds[k].quantity,
+            area: i128::from(model.kinds[k].length * model.kinds[k].width),
+            value: model.kinds[k].value,
         })
         .collect();
+    // No area costs more than a further sheet for it would, so that a further sheet never pays.
+    let most = sheets.iter().map(|s| s.value + s.fixed / s.area.max(1)).min().unwrap_or(0);
+    sheets.iter_mut().for_each(|s| s.value = s.value.min(most));
     let wanted: Vec<i128> = weighed.iter().map(|w| w.demand).collect();
     let first = |s: &Offer| s.holds.first().copied().unwrap_or(1);
     sheets.sort_by(|a, b| (a.fixed * first(b)).cmp(&(b.fixed * first(a))));
     if (0..wanted.len()).any(|m| sheets.iter().map(|s| s.holds[m] * i128::from(s.quantity)).sum::<i128>() < wanted[m]) {
         return None;
     }
-    let mut nodes = 0;
-    let mut best = None;
-    cheapest(&sheets, &wanted, 0, &mut best, &mut nodes);
-    if nodes >= MOST_NODES {
-        best = (0..wanted.len()).map(|m| relaxed(&sheets, m, wanted[m])).max();
+    let value = sheets.iter().map(|s| s.value).min().unwrap_or(0);
+    let mut search = Cheapest { sheets: &sheets, real, least: value * real, counts: Vec::new(), best: None, nodes: 0 };
+    search.extend(&wanted, 0);
+    if search.nodes >= MOST_NODES {
+        let fixed = (0..wanted.len()).map(|m| relaxed(&sheets, m, wanted[m])).max();
+        search.best = Some(fixed.unwrap_or(0) + value * real);
     }
-    Some(value * real + best? + negative)
+    Some(search.best? + negative)
 }
 
 /// What a sheet costs when all that it does not give as parts is kept.
@@ -57,6 +70,9 @@ struct Offer {
     holds: Vec<i128>,
     fixed: i128,
     quantity: u32,
+    area: i128,
+    /// What a square tenth of part costs beyond that.
+    value: i128,
 }
 
 /// Fixed cost of what one measure still wants when sheets could be split: rounded down.
@@ -79,38 +95,71 @@ fn relaxed(sheets: &[Offer], measure: usize, mut wanted: i128) -> i128 {
     cost
 }
 
-fn cheapest(sheets: &[Offer], wanted: &[i128], cost: i128, best: &mut Option<i128>, nodes: &mut u32) {
-    *nodes += 1;
-    if wanted.iter().all(|&w| w <= 0) {
-        *best = Some(best.map_or(cost, |b| b.min(cost)));
-        return;
+/// The cheapest set of sheets that suffices.
+struct Cheapest<'a> {
+    sheets: &'a [Offer],
+    /// Area of all parts, and the least that it costs on any sheets.
+    real: i128,
+    least: i128,
+    /// How many of the first kinds are taken.
+    counts: Vec<i128>,
+    best: Option<i128>,
+    nodes: u32,
+}
+
+impl Cheapest<'_> {
+    fn extend(&mut self, wanted: &[i128], fixed: i128) {
+        self.nodes += 1;
+        if wanted.iter().all(|&w| w <= 0) {
+            let cost = fixed + self.spread();
+            self.best = Some(self.best.map_or(cost, |b| b.min(cost)));
+            return;
+        }
+        let left = self.sheets.get(self.counts.len()..).unwrap_or_default();
+        let Some(first) = left.first() else { return };
+        let too_dear = |b: i128| (0..wanted.len()).any(|m| fixed + relaxed(left, m, wanted[m]) + self.least >= b);
+        if self.nodes >= MOST_NODES || self.best.is_some_and(too_dear) {
+            return;
+        }
+        let needed = wanted.iter().zip(&first.holds).filter(|(_, holds)| **holds > 0);
+        let needed = needed.map(|(w, holds)| (w + holds - 1).div_euclid(*holds)).max().unwrap_or(0);
+        let most = needed.clamp(0, i128::from(first.quantity));
+        for n in (0..=most).rev() {
+            let left: Vec<i128> = wanted.iter().zip(&first.holds).map(|(w, holds)| w - n * holds).collect();
+            self.counts.push(n);
+            self.extend(&left, fixed + n * first.fixed);
+            self.counts.pop();
+        }
     }
-    let Some((first, rest)) = sheets.split_first() else { return };
-    let too_dear = |b: i128| (0..wanted.len()).any(|m| cost + relaxed(sheets, m, wanted[m]) >= b);
-    if *nodes >= MOST_NODES || best.is_some_and(too_dear) {
-        return;
-    }
-    let needed = wanted.iter().zip(&first.holds).filter(|(_, holds)| **holds > 0);
-    let needed = needed.map(|(w, holds)| (w + holds - 1).div_euclid(*holds)).max().unwrap_or(0);
-    let most = needed.clamp(0, i128::from(first.quantity));
-    for n in (0..=most).rev() {
-        let left: Vec<i128> = wanted.iter().zip(&first.holds).map(|(w, holds)| w - n * holds).collect();
-        cheapest(rest, &left, cost + n * first.fixed, best, nodes);
+
+    /// What the area of the parts costs on the sheets taken: the cheapest first.
+    fn spread(&self) -> i128 {
+        let mut taken: Vec<(&Offer, i128)> = self.sheets.iter().zip(self.counts.iter().copied()).collect();
+        taken.retain(|&(_, n)| n > 0);
+        taken.sort_by_key(|(sheet, _)| sheet.value);
+        let (mut area, mut cost) = (self.real, 0);
+        for (sheet, n) in taken {
+            let here = (n * sheet.area).min(area);
+            cost += here * sheet.value;
+            area -= here;
+        }
+        // More area than they have: no plan uses these alone, so any price that is not too high will do.
+        cost + area * self.sheets.iter().map(|sheet| sheet.value).min().unwrap_or(0)
     }
 }
 
 /// The longest grown length and the widest grown width of any kind.
-fn whole(model: &Model) -> (i64, i64) {
-    let length = model.kinds.iter().map(|k| k.length).max().unwrap_or(0) + model.kerf;
-    let width = model.kinds.iter().map(|k| k.width).max().unwrap_or(0) + model.kerf;
+fn whole(kinds: &[Kind], kerf: i64) -> (i64, i64) {
+    let length = kinds.iter().map(|k| k.length).max().unwrap_or(0) + kerf;
+    let width = kinds.iter().map(|k| k.width).max().unwrap_or(0) + kerf;
     (length.max(1), width.max(1))
 }
 
-/// Grown sizes of a type as it may lie on any kind on which it fits so, each once.
-fn sizes(model: &Model, t: &Type) -> Vec<(i64, i64)> {
-    let mut sizes: Vec<(i64, i64)> = (model.kinds.iter())
+/// Grown sizes of a type as it may lie on any of these kinds on which it fits so, each once.
+fn sizes(kinds: &[Kind], kerf: i64, t: &Type) -> Vec<(i64, i64)> {
+    let mut sizes: Vec<(i64, i64)> = (kinds.iter())
         .flat_map(|kind| t.sizes(kind).filter(|&(dx, dy, _)| dx <= kind.length && dy <= kind.width))
-        .map(|(dx, dy, _)| (dx + model.kerf, dy + model.kerf))
+        .map(|(dx, dy, _)| (dx + kerf, dy + kerf))
         .collect();
     sizes.sort_unstable();
     sizes.dedup();
@@ -118,18 +167,20 @@ fn sizes(model: &Model, t: &Type) -> Vec<(i64, i64)> {
 }
 
 pub(super) fn area(model: &Model) -> Weighed {
-    let kerf = model.kerf;
-    let grown = |l: i64, w: i64| i128::from(l + kerf) * i128::from(w + kerf);
-    Weighed {
-        demand: model.types.iter().map(|t| grown(t.length, t.width) * i128::from(t.demand)).sum(),
-        capacity: model.kinds.iter().map(|k| grown(k.length, k.width)).collect(),
-    }
+    area_on(model, &model.kinds)
 }
 
-/// The pair of functions by which the parts need most of the largest sheets.
-pub(super) fn functions(model: &Model, thorough: bool, meter: &mut Meter) -> (Measure, Weighed) {
-    let (length, width) = whole(model);
-    let sizes: Vec<Vec<(i64, i64)>> = model.types.iter().map(|t| sizes(model, t)).collect();
+pub(super) fn area_on(model: &Model, kinds: &[Kind]) -> Weighed {
+    let kerf = model.kerf;
+    let grown = |l: i64, w: i64| i128::from(l + kerf) * i128::from(w + kerf);
+    let each = model.types.iter().map(|t| grown(t.length, t.width)).collect();
+    Weighed::new(model, each, kinds.iter().map(|k| grown(k.length, k.width)).collect())
+}
+
+/// The pair of functions by which the parts need most of the largest of these kinds; it measures those that fit one of them.
+pub(super) fn functions(model: &Model, kinds: &[Kind], thorough: bool, meter: &mut Meter) -> (Measure, Weighed) {
+    let (length, width) = whole(kinds, model.kerf);
+    let sizes: Vec<Vec<(i64, i64)>> = model.types.iter().map(|t| sizes(kinds, model.kerf, t)).collect();
     let flat: Vec<(i64, i64)> = sizes.iter().flatten().copied().collect();
     let along = candidates(flat.iter().map(|s| s.0), length, thorough);
     let across = candidates(flat.iter().map(|s| s.1), width, thorough);
@@ -161,12 +212,9 @@ pub(super) fn functions(model: &Model, thorough: bool, meter: &mut Meter) -> (Me
     }
     let (fx, fy) = (along[best.1], across[best.2]);
     let product = |x: i64, y: i64| i128::from(fx.of(x, length)) * i128::from(fy.of(y, width));
-    let weighed = Weighed {
-        demand: (model.types.iter().zip(&sizes))
-            .map(|(t, ways)| ways.iter().map(|&(x, y)| product(x, y)).min().unwrap_or(0) * i128::from(t.demand))
-            .sum(),
-        capacity: model.kinds.iter().map(|k| product(k.length + model.kerf, k.width + model.kerf)).collect(),
-    };
+    let least = |ways: &Vec<(i64, i64)>| ways.iter().map(|&(x, y)| product(x, y)).min().unwrap_or(0);
+    let capacity = kinds.iter().map(|k| product(k.length + model.kerf, k.width + model.kerf)).collect();
+    let weighed = Weighed::new(model, sizes.iter().map(least).collect(), capacity);
     (Measure::Functions { length: fx, width: fy }, weighed)
 }
 

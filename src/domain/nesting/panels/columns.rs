@@ -54,7 +54,7 @@ impl Columns {
             fine: FINE.min((i32::MAX / 2) as f64 / most_parts as f64),
             centre: Vec::new(),
             measure: Measure::Prices(Vec::new()),
-            weighed: Weighed { demand: 0, capacity: vec![1; model.kinds.len()] },
+            weighed: Weighed::new(model, vec![0; model.types.len()], vec![1; model.kinds.len()]),
             bound: i128::MIN,
             patterns: Vec::new(),
         };
@@ -135,8 +135,7 @@ impl Columns {
                 }
             }
         }
-        let demand = whole.iter().zip(&model.types).map(|(&y, t)| i128::from(y) * i128::from(t.demand)).sum();
-        let weighed = [Weighed { demand, capacity }];
+        let weighed = [Weighed::new(model, whole.iter().map(|&y| i128::from(y)).collect(), capacity)];
         let bound = cover(model, &weighed).unwrap_or(i128::MAX);
         // Among equal whole sheets, the nearer to the next one is the better centre.
         let share = |w: &Weighed| {

@@ -3,15 +3,17 @@
 //! For one sheet: `kept(dx, dy, S)` is the greatest area of kept remainders when exactly the parts S are sawn from a piece.
 //! Where a cut may run: with the tree of cuts fixed, the kept area is linear in the places of all cuts across one axis, so
 //! some best plan has every cut at a distance from an end of its piece that is a chain of part sizes, least kept sizes and
-//! kerfs. These places, and both ways of sharing the parts, are tried.
+//! kerfs. These places, and both ways of sharing the parts, are tried. Of a piece that keeps at most one remainder all cuts
+//! can be moved away from it, as far as the parts allow: then chains of parts alone suffice.
 
 use std::{collections::HashMap, rc::Rc};
 
 use super::{
     Axis,
+    bound::{self, Weighed},
     fill::{Layout, Rect, Saw, Spot},
     first::Plan,
-    model::{Kind, Model, Type},
+    model::{Model, Type},
 };
 use crate::domain::nesting::Meter;
 
@@ -19,6 +21,11 @@ use crate::domain::nesting::Meter;
 const MOST_SETS: usize = 4_096;
 /// More entries than this are not remembered (some 100 MB).
 const MOST_KNOWN: usize = 1_000_000;
+
+/// More ways to take a set out of a set than this are not counted through.
+const MOST_PAIRS: u64 = 10_000_000;
+/// No plan costs so much.
+const NEVER: i128 = i128::MAX / 4;
 
 /// More pieces that keep too little are not listed for one set.
 const MOST_SHORT: usize = 64;
@@ -62,7 +69,11 @@ pub(super) struct Exact<'a, 'm, 'w> {
     known: Vec<HashMap<Piece, Known>>,
     /// By kind and set: pieces (and all smaller ones) that keep less than so much.
     short: Vec<Vec<Vec<(i64, i64, i64)>>>,
-    chains: HashMap<(usize, Axis, Set), Rc<Vec<i64>>>,
+    chains: HashMap<(usize, Axis, Set, bool), Rc<Vec<i64>>>,
+    /// For each kind, measures of which it holds no more than its own.
+    measures: Vec<[Weighed; 2]>,
+    /// What each set costs at least on sheets of its own.
+    least: Vec<i128>,
     /// What a plan must undercut, and the best that does: kind and set of each sheet.
     upper: i128,
     best: Option<Vec<(usize, Set)>>,
@@ -96,8 +107,18 @@ pub(super) fn search(model: &Model, upper: i128, meter: &mut Meter<'_>) -> (Outc
     let areas = sets.iter().map(area).collect();
     let known = model.kinds.iter().map(|_| HashMap::new()).collect();
     let short = model.kinds.iter().map(|_| vec![Vec::new(); size]).collect();
+    let measures = (model.kinds.iter())
+        .map(|kind| {
+            let alone = std::slice::from_ref(kind);
+            [bound::area_on(model, alone), bound::functions(model, alone, false, meter).1]
+        })
+        .collect();
+    let (chains, least, out) = (HashMap::new(), Vec::new(), false);
     let mut exact =
-        Exact { model, meter, sets, radix, areas, known, short, chains: HashMap::new(), upper, best: None, out: false };
+        Exact { model, meter, sets, radix, areas, known, short, chains, measures, least, upper, best: None, out };
+    if !exact.tabulate() {
+        return (Outcome::Open, false);
+    }
     let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
     exact.share(size - 1, (usize::MAX, 0), &mut stock, 0, &mut Vec::new());
     let whole = !exact.out;
@@ -146,7 +167,7 @@ impl Exact<'_, '_, '_> {
                     continue;
                 }
                 self.meter.spend(4);
-                let rest = self.least(left - set);
+                let rest = self.least[left - set];
                 if cost + self.least_on(kind, set) + rest >= self.upper {
                     continue;
                 }
@@ -174,31 +195,54 @@ impl Exact<'_, '_, '_> {
         self.sets[set].iter().zip(&self.sets[of]).all(|(a, b)| a <= b)
     }
 
-    /// What a sheet with these parts costs at least, by area.
+    /// What a sheet with these parts costs at least: by what it can keep, and by measures of which it holds too little for all.
     fn least_on(&self, kind: usize, set: Set) -> i128 {
-        let kind = &self.model.kinds[kind];
-        let spare = kind.length * kind.width - self.areas[set];
-        if spare < 0 { i128::MAX / 4 } else { kind.cost - kind.value * i128::from(spare) }
+        let sheet = &self.model.kinds[kind];
+        let whole = Piece { dx: sheet.length, dy: sheet.width, set, axis: None, stage: 0 };
+        let holds = |w: &Weighed| {
+            let has: i128 = w.each.iter().zip(&self.sets[set]).map(|(each, &n)| each * i128::from(n)).sum();
+            w.capacity.first().is_some_and(|&most| has <= most)
+        };
+        if !self.fit_singly(kind, &whole) || !self.measures[kind].iter().all(holds) {
+            return NEVER;
+        }
+        sheet.cost - sheet.value * i128::from(self.most(kind, &whole))
     }
 
-    /// What these parts cost at least on sheets of their own, by area: the cheapest sheets for their area, and not fewer
-    /// than the largest sheet allows.
-    fn least(&self, set: Set) -> i128 {
-        if set == 0 {
-            return 0;
+    /// What every set costs at least: the cheapest way to share it out that [`Self::least_on`] allows. Whether there was time.
+    fn tabulate(&mut self) -> bool {
+        let pairs = (self.model.types.iter())
+            .map(|t| u64::from(t.demand + 1) * u64::from(t.demand + 2) / 2)
+            .fold(1, u64::saturating_mul);
+        let singly = (self.sets.len() * self.model.kinds.len()) as u64 * 4;
+        if pairs > MOST_PAIRS || !self.meter.spend(singly) || !self.meter.spend(pairs) {
+            return false;
         }
-        let kinds = &self.model.kinds;
-        let value = kinds.iter().map(|k| k.value).min().unwrap_or(0);
-        let fixed = |k: &Kind| k.cost - k.value * i128::from(k.length * k.width);
-        let largest = kinds.iter().map(|k| k.length * k.width).max().unwrap_or(1).max(1);
-        let sheets = i128::from((self.areas[set] + largest - 1) / largest);
-        let cheapest = kinds.iter().map(fixed).min().unwrap_or(0);
-        let area = i128::from(self.areas[set]);
-        // Rounded down: a share of a sheet costs no less than its share of the fixed part.
-        let shares = kinds.iter().map(|k| fixed(k).max(0) * area / i128::from((k.length * k.width).max(1))).min();
-        // A fixed part below nought (a rounded price) would count for every sheet.
-        let below = cheapest.min(0) * i128::from(self.model.count);
-        below + (cheapest.max(0) * sheets).max(shares.unwrap_or(0)) + value * area
+        let kinds = 0..self.model.kinds.len();
+        let on_one = |set: Set| kinds.clone().map(|kind| self.least_on(kind, set)).min().unwrap_or(NEVER);
+        let on_one: Vec<i128> = (0..self.sets.len()).map(on_one).collect();
+        let mut least = vec![0; self.sets.len()];
+        for set in 1..self.sets.len() {
+            let Some(first) = self.sets[set].iter().position(|&n| n > 0) else { continue };
+            // All sets within, as an odometer counts them; one of the first type is always taken.
+            let mut taken = vec![0_u32; self.radix.len()];
+            taken[first] = 1;
+            let (mut one, mut best) = (self.radix[first], NEVER);
+            loop {
+                best = best.min(on_one[one].saturating_add(least[set - one]));
+                let Some(t) = (first..taken.len()).find(|&t| taken[t] < self.sets[set][t]) else { break };
+                for lower in first..t {
+                    let back = taken[lower] - u32::from(lower == first);
+                    taken[lower] -= back;
+                    one -= back as usize * self.radix[lower];
+                }
+                taken[t] += 1;
+                one += self.radix[t];
+            }
+            least[set] = best.min(NEVER);
+        }
+        self.least = least;
+        true
     }
 
     /// The greatest kept area if it is at least `need`; `None` where it is less or the piece cannot give the parts.
@@ -240,8 +284,28 @@ impl Exact<'_, '_, '_> {
 
     /// At most so much of a piece can be kept; of an empty one, exactly.
     fn most(&self, kind: usize, piece: &Piece) -> i64 {
-        let keeps = self.model.kinds[kind].value > 0 && self.model.keeps(piece.dx, piece.dy);
-        if keeps { piece.dx * piece.dy - self.areas[piece.set] } else { 0 }
+        let model = self.model;
+        let spare = piece.dx * piece.dy - self.areas[piece.set];
+        if model.kinds[kind].value == 0 || !model.keeps(piece.dx, piece.dy) || spare < model.keep.0 * model.keep.1 {
+            return 0;
+        }
+        // The largest remainder beside each part.
+        let kept = |dx: i64, dy: i64| if model.keeps(dx, dy) { dx * dy } else { 0 };
+        let beside = |t: &Type| {
+            let ways = t.sizes(&model.kinds[kind]).filter(|&(dx, dy, _)| dx <= piece.dx && dy <= piece.dy);
+            let largest = |(dx, dy, _): (i64, i64, bool)| {
+                kept(piece.dx - dx - model.kerf, piece.dy).max(kept(piece.dx, piece.dy - dy - model.kerf))
+            };
+            ways.map(largest).max().unwrap_or(0)
+        };
+        let types = model.types.iter().zip(&self.sets[piece.set]).filter(|(_, n)| **n > 0);
+        let one = types.map(|(t, _)| beside(t)).min().unwrap_or(spare);
+        if one == 0 || self.keeps_one(piece) { one.min(spare) } else { spare }
+    }
+
+    /// Whether there is no room for two remainders.
+    fn keeps_one(&self, piece: &Piece) -> bool {
+        piece.dx * piece.dy - self.areas[piece.set] < 2 * self.model.keep.0 * self.model.keep.1
     }
 
     fn divide(&mut self, kind: usize, piece: Piece, need: i64) -> Option<(i64, Way)> {
@@ -282,7 +346,7 @@ impl Exact<'_, '_, '_> {
                 if !self.within(one, piece.set) {
                     continue;
                 }
-                let places = self.places(kind, axis, one, other, size);
+                let places = self.places(kind, axis, one, other, size, !self.keeps_one(&piece));
                 if !self.meter.spend(10 + places.len() as u64 * 2) {
                     self.out = true;
                     return None;
@@ -322,10 +386,10 @@ impl Exact<'_, '_, '_> {
     }
 
     /// Where a cut may run that leaves `one` before it and `other` behind it.
-    fn places(&mut self, kind: usize, axis: Axis, one: Set, other: Set, size: i64) -> Vec<i64> {
+    fn places(&mut self, kind: usize, axis: Axis, one: Set, other: Set, size: i64, several: bool) -> Vec<i64> {
         let kerf = self.model.kerf;
-        let before = self.chain(kind, axis, one);
-        let behind = self.chain(kind, axis, other);
+        let before = self.chain(kind, axis, one, several);
+        let behind = self.chain(kind, axis, other, several);
         let mut places: Vec<i64> = before.iter().copied().take_while(|&at| at < size).collect();
         places.extend(behind.iter().map(|&b| size - kerf - b).filter(|&at| at > 0 && at < size));
         places.sort_unstable();
@@ -333,9 +397,10 @@ impl Exact<'_, '_, '_> {
         places
     }
 
-    /// Lengths that parts of a set, and remainders of least kept size, make in a row with a kerf between them.
-    fn chain(&mut self, kind: usize, axis: Axis, set: Set) -> Rc<Vec<i64>> {
-        if let Some(known) = self.chains.get(&(kind, axis, set)) {
+    /// Lengths that parts of a set, and remainders of least kept size where there are several, make in a row with a kerf
+    /// between them.
+    fn chain(&mut self, kind: usize, axis: Axis, set: Set, several: bool) -> Rc<Vec<i64>> {
+        if let Some(known) = self.chains.get(&(kind, axis, set, several)) {
             return known.clone();
         }
         let sheet = &self.model.kinds[kind];
@@ -357,7 +422,7 @@ impl Exact<'_, '_, '_> {
                 widen(&mut sums, &sizes);
             }
         }
-        if sheet.value > 0 {
+        if sheet.value > 0 && several {
             loop {
                 let before = sums.len();
                 widen(&mut sums, &[self.model.keep.0, self.model.keep.1]);
@@ -368,7 +433,7 @@ impl Exact<'_, '_, '_> {
         }
         self.meter.spend(sums.len() as u64);
         let chain: Rc<Vec<i64>> = Rc::new(sums.into_iter().map(|sum| sum - kerf).filter(|&s| s > 0).collect());
-        self.chains.insert((kind, axis, set), chain.clone());
+        self.chains.insert((kind, axis, set, several), chain.clone());
         chain
     }
 

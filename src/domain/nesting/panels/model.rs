@@ -34,7 +34,7 @@ pub(super) struct Kind {
     pub length: i64,
     pub width: i64,
     pub cost: i128,
-    /// Worth of one square tenth of kept remainder.
+    /// Worth of one square tenth of kept remainder; nought where no remainder can be kept beside any part.
     pub value: i128,
     pub grain: SheetGrain,
     /// Never above the number of parts.
@@ -84,6 +84,18 @@ impl Type {
     }
 }
 
+impl Kind {
+    /// Whether a remainder of least kept size has room, a kerf apart, beside some part.
+    fn keeps_beside(&self, types: &[Type], (long, short): (i64, i64), kerf: i64) -> bool {
+        let beside = |(rx, ry): (i64, i64), (dx, dy, _): (i64, i64, bool)| {
+            let (along, across) = (rx + kerf + dx <= self.length, ry + kerf + dy <= self.width);
+            (along && ry.max(dy) <= self.width) || (across && rx.max(dx) <= self.length)
+        };
+        let rests = [(long, short), (short, long)];
+        types.iter().flat_map(|t| t.sizes(self)).any(|way| rests.iter().any(|&rest| beside(rest, way)))
+    }
+}
+
 impl Model {
     pub fn new(problem: &Problem) -> Result<Self, Fault> {
         check_lengths(problem)?;
@@ -117,7 +129,10 @@ impl Model {
         types.sort_by_key(|t| (-t.area(), -t.length, -t.width, t.grain));
         let [a, b] = problem.keep_offcut.map(|t| t.0.max(1));
         let keep = (a.max(b), a.min(b));
-        let kinds = kinds(problem, count as u32, &types, keep)?;
+        let mut kinds = kinds(problem, count as u32, &types, keep)?;
+        for kind in kinds.iter_mut().filter(|kind| !kind.keeps_beside(&types, keep, problem.kerf.0)) {
+            kind.value = 0;
+        }
         Ok(Self {
             kerf: problem.kerf.0,
             trim: problem.edge_trim.0,

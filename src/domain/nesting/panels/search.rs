@@ -30,7 +30,7 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
         return Found::Infeasible(unplaced);
     }
     let area = bound::area(model);
-    let (functions, weighed) = bound::functions(model, false, meter);
+    let (functions, weighed) = bound::functions(model, &model.kinds, false, meter);
     let Some(mut bound) = bound::cover(model, &[area, weighed]) else {
         return Found::Infeasible(too_little(model, meter));
     };
@@ -87,7 +87,7 @@ fn raise(model: &Model, search: &Search, bound: &mut i128, measures: &mut Vec<Me
         }
     };
     meter.stage(30);
-    let (functions, weighed) = bound::functions(model, true, meter);
+    let (functions, weighed) = bound::functions(model, &model.kinds, true, meter);
     offer(functions, vec![bound::area(model), weighed]);
     let Some(plan) = &search.best else { return };
     if search.reaches(*bound) || model.class == CutClass::Free {
@@ -150,7 +150,7 @@ fn too_little(model: &Model, meter: &mut Meter) -> Vec<(usize, u32, String)> {
         let why = format!("these parts cannot be placed together: {missing} mm² of sheet (with kerf) are missing");
         return everything(model, &why);
     }
-    let (_, weighed) = bound::functions(model, false, meter);
+    let (_, weighed) = bound::functions(model, &model.kinds, false, meter);
     let largest = weighed.capacity.iter().max().copied().unwrap_or(1).max(1);
     let least = (weighed.demand + largest - 1).div_euclid(largest);
     let sheets: u64 = model.kinds.iter().map(|k| u64::from(k.quantity)).sum();

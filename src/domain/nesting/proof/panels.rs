@@ -3,10 +3,13 @@
 //! **What it proves.** Grow every part and every trimmed sheet by one kerf in both directions: then parts that a cut
 //! parts, or that lie a kerf apart, touch without overlapping. A *measure* gives each part t a whole number pₜ ≥ 0 and
 //! each kind of sheet k a whole number Mₖ so that no plan of one sheet holds parts of more than Mₖ in all. Let aₜ be a
-//! part's own area, Aₖ a trimmed sheet's, vₖ the worth of a square tenth of its kept remainders, and v the least vₖ. A
-//! sheet with parts of area u costs at least costₖ − vₖ (Aₖ − u) ≥ fₖ + v u with fₖ = costₖ − vₖ Aₖ, so every plan costs
-//! at least v Σ dₜ aₜ plus the least Σ nₖ fₖ over whole numbers 0 ≤ nₖ ≤ qₖ of sheets for which, in each measure,
-//! Σ nₖ Mₖ ≥ Σ dₜ pₜ. (A negative fₖ, a rounded price, counts for every sheet there is and is then nought in the sum.)
+//! part's own area, Aₖ a trimmed sheet's, and vₖ the worth of a square tenth of its kept remainders: nought where no
+//! remainder of least kept size has room a kerf apart beside any part that fits. A sheet with parts of area u costs at
+//! least costₖ − vₖ (Aₖ − u) = fₖ + vₖ u with fₖ = costₖ − vₖ Aₖ. (A negative fₖ, a rounded price, counts for every sheet
+//! there is and is then nought in the rest.) So every plan costs at least the least of Σ nₖ fₖ + Σ wₖ uₖ over whole
+//! numbers 0 ≤ nₖ ≤ qₖ of sheets for which, in each measure, Σ nₖ Mₖ ≥ Σ dₜ pₜ, and over areas 0 ≤ uₖ ≤ nₖ Aₖ with
+//! Σ uₖ = Σ dₜ aₜ, where wₖ = vₖ, but at most the least ⌊vⱼ + fⱼ / Aⱼ⌋ of any kind j. By that cap a further sheet never
+//! pays, so the sets of sheets that just suffice are enough; the areas fill the kinds with the least wₖ first.
 
 use serde::{Deserialize, Serialize};
 

@@ -35,6 +35,7 @@ struct Kind {
     /// Cost of a sheet of which all that is not a part is kept; above nought, and what it is below.
     fixed: i128,
     negative: i128,
+    /// Nought where nothing can be kept.
     worth: i128,
     quantity: u64,
 }
@@ -130,21 +131,26 @@ fn kinds(problem: &Problem, types: &[Type]) -> Result<Vec<Kind>, String> {
             // Unpriced: a sheet costs its area in mm².
             None => (i128::from(stock.length.0) * i128::from(stock.width.0) * 10_i128.pow(SCALE - 2), 0),
         };
-        let fixed = cost - worth * i128::from(length) * i128::from(width);
-        let kind = Kind {
-            length,
-            width,
-            grain: stock.grain,
-            fixed: fixed.max(0),
-            negative: fixed.min(0),
-            worth,
-            quantity: stock.quantity.map_or(parts, |n| u64::from(n).min(parts)),
-        };
+        let quantity = stock.quantity.map_or(parts, |n| u64::from(n).min(parts));
+        let mut kind = Kind { length, width, grain: stock.grain, fixed: cost, negative: 0, worth: 0, quantity };
+        if room_to_keep(problem, types, &kind) {
+            let fixed = cost - worth * i128::from(length) * i128::from(width);
+            (kind.fixed, kind.negative, kind.worth) = (fixed.max(0), fixed.min(0), worth);
+        }
         if kind.quantity > 0 && types.iter().any(|t| ways(t, &kind).next().is_some()) {
             kinds.push(kind);
         }
     }
     Ok(kinds)
+}
+
+/// Whether some part leaves room on the sheet, beyond a kerf, for a remainder that is large enough.
+fn room_to_keep(problem: &Problem, types: &[Type], kind: &Kind) -> bool {
+    let [one, other] = problem.keep_offcut.map(|side| side.0.max(1));
+    let room = |x: i64, y: i64| x.min(y) >= one.min(other) && x.max(y) >= one.max(other);
+    let kerf = problem.kerf.0;
+    let mut lying = types.iter().flat_map(|t| ways(t, kind));
+    lying.any(|(dx, dy)| room(kind.length - dx - kerf, kind.width) || room(kind.length, kind.width - dy - kerf))
 }
 
 /// The sides along x and y in which a part may lie on a sheet that it fits.
@@ -323,17 +329,28 @@ fn sums(sides: Vec<Vec<i64>>, types: &[Type], whole: i64) -> Vec<i64> {
 
 /// The least cost of sheets that suffice in every measure; `None` where all there are do not.
 fn cover(types: &[Type], kinds: &[Kind], weighed: &[Weighed]) -> Option<i128> {
-    let worth = kinds.iter().map(|k| k.worth).min().unwrap_or(0);
     let area: i128 = types.iter().map(|t| i128::from(t.length) * i128::from(t.width) * i128::from(t.demand)).sum();
     let negative: i128 = kinds.iter().map(|k| k.negative * i128::from(k.quantity)).sum();
     let mut sheets: Vec<Sheets> = Vec::new();
     for (at, kind) in kinds.iter().enumerate() {
         let holds: Vec<i128> = weighed.iter().map(|w| w.holds[at]).collect();
-        match sheets.iter_mut().find(|s| s.holds == holds && s.fixed == kind.fixed) {
-            Some(same) => same.quantity += i128::from(kind.quantity),
-            None => sheets.push(Sheets { holds, fixed: kind.fixed, quantity: i128::from(kind.quantity) }),
+        let one = Sheets {
+            holds,
+            fixed: kind.fixed,
+            area: i128::from(kind.length) * i128::from(kind.width),
+            worth: kind.worth,
+            quantity: i128::from(kind.quantity),
+        };
+        match sheets.iter_mut().find(|s| s.alike(&one)) {
+            Some(same) => same.quantity += one.quantity,
+            None => sheets.push(one),
         }
     }
+    let cap = sheets.iter().map(|s| s.worth + s.fixed / s.area).min().unwrap_or(0);
+    for sheet in &mut sheets {
+        sheet.worth = sheet.worth.min(cap);
+    }
+    let worth = sheets.iter().map(|s| s.worth).min().unwrap_or(0);
     let wanted: Vec<i128> = weighed.iter().map(|w| w.wanted).collect();
     let reach = |m: usize| sheets.iter().map(|s| s.holds[m] * s.quantity).sum::<i128>();
     if (0..wanted.len()).any(|m| reach(m) < wanted[m]) {
@@ -342,15 +359,16 @@ fn cover(types: &[Type], kinds: &[Kind], weighed: &[Weighed]) -> Option<i128> {
     if let Some(first) = (!wanted.is_empty()).then_some(0) {
         sheets.sort_by(|a, b| (a.fixed * b.holds[first]).cmp(&(b.fixed * a.holds[first])));
     }
-    let mut search = Cheapest { sheets: &sheets, best: None, steps: 0 };
+    let mut search =
+        Cheapest { sheets: &sheets, taken: vec![0; sheets.len()], area, least: worth * area, best: None, steps: 0 };
     search.extend(0, &wanted, 0);
-    let fixed = if search.steps < MOST_COVERS {
+    let least = if search.steps < MOST_COVERS {
         search.best?
     } else {
         // Too many sets to try: the dearest of what each measure asks when sheets could be split.
-        (0..wanted.len()).map(|m| split(&sheets, m, wanted[m])).max().unwrap_or(0)
+        (0..wanted.len()).map(|m| split(&sheets, m, wanted[m])).max().unwrap_or(0) + worth * area
     };
-    Some(worth * area + fixed + negative)
+    Some(least + negative)
 }
 
 const MOST_COVERS: u64 = 5_000_000;
@@ -358,11 +376,24 @@ const MOST_COVERS: u64 = 5_000_000;
 struct Sheets {
     holds: Vec<i128>,
     fixed: i128,
+    area: i128,
+    /// What a square tenth of part takes from the worth of the remainders, and no more than a further sheet for it would cost.
+    worth: i128,
     quantity: i128,
+}
+
+impl Sheets {
+    fn alike(&self, other: &Self) -> bool {
+        (&self.holds, self.fixed, self.area, self.worth) == (&other.holds, other.fixed, other.area, other.worth)
+    }
 }
 
 struct Cheapest<'a> {
     sheets: &'a [Sheets],
+    taken: Vec<i128>,
+    /// Of all parts, and what it takes from the worth at least.
+    area: i128,
+    least: i128,
     best: Option<i128>,
     steps: u64,
 }
@@ -374,20 +405,40 @@ impl Cheapest<'_> {
             return;
         }
         if wanted.iter().all(|&w| w <= 0) {
+            let cost = cost + self.lost();
             self.best = Some(self.best.map_or(cost, |best| best.min(cost)));
             return;
         }
         let Some(sheet) = self.sheets.get(at) else { return };
         let rest = &self.sheets[at..];
-        if self.best.is_some_and(|best| (0..wanted.len()).any(|m| cost + split(rest, m, wanted[m]) >= best)) {
+        let least = cost + self.least;
+        if self.best.is_some_and(|best| (0..wanted.len()).any(|m| least + split(rest, m, wanted[m]) >= best)) {
             return;
         }
         let needs = wanted.iter().zip(&sheet.holds).filter(|&(&w, &holds)| w > 0 && holds > 0);
         let most = needs.map(|(w, holds)| (w + holds - 1) / holds).max().unwrap_or(0).min(sheet.quantity);
         for n in (0..=most).rev() {
             let left: Vec<i128> = wanted.iter().zip(&sheet.holds).map(|(w, holds)| w - n * holds).collect();
+            self.taken[at] = n;
             self.extend(at + 1, &left, cost + n * sheet.fixed);
+            self.taken[at] = 0;
         }
+    }
+
+    /// The least worth that the parts take from the sheets taken: no sheet gives more than its area, the least worth first.
+    fn lost(&self) -> i128 {
+        let mut taken: Vec<(i128, i128)> =
+            self.sheets.iter().zip(&self.taken).map(|(sheet, n)| (sheet.worth, sheet.area * n)).collect();
+        taken.sort_unstable();
+        let mut left = self.area;
+        let mut lost = 0;
+        for (worth, area) in taken {
+            let here = area.min(left);
+            lost += here * worth;
+            left -= here;
+        }
+        // More area than the sheets have: no plan uses these alone, and any price per area that is not too high will do.
+        lost + left * self.sheets.iter().map(|sheet| sheet.worth).min().unwrap_or(0)
     }
 }
 
