@@ -234,6 +234,25 @@ mod tests {
         second.cancel();
     }
 
+    /// The clock stands still in the test: only the start lies so far back.
+    #[tokio::test]
+    async fn a_task_that_takes_too_long_is_ended_by_the_clock() {
+        let task = |running: Duration| Task {
+            id: 1,
+            job: JobId(1),
+            by: String::new(),
+            problems: Vec::new(),
+            started: Instant::now().checked_sub(running).expect("a computer that has run for some minutes"),
+            cancelled: AtomicBool::new(false),
+            seen: Mutex::default(),
+            outcome: watch::Sender::new(None),
+        };
+        let soon = task(LONGEST_SEARCH - Duration::from_secs(60));
+        assert_eq!(soon.cut_short(), None);
+        let late = task(LONGEST_SEARCH);
+        assert!(matches!(endless(Arc::new(late)).await, Outcome::CutShort(Stopped::Time)));
+    }
+
     #[tokio::test]
     async fn a_task_that_panics_has_failed() {
         let planning = Planning::default();

@@ -11,8 +11,6 @@ use crate::{
 
 /// So many heights of text go along a bar, so that all drawings of a page are read alike.
 const TEXTS_ALONG_BAR: f64 = 85.0;
-/// A bar is drawn this many texts thick, much thicker than it is, so that its marks can be read.
-const BAR_TEXTS: f64 = 2.2;
 
 /// One cut of a bar, in order.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,12 +30,15 @@ pub struct Stop {
 struct Piece<'a> {
     part: &'a bars::Part,
     lies: Laid,
+    from: f64,
     to: f64,
     near: Spot,
     far: Spot,
+    /// Where the short points of ends lie that are cut in the plane that is not drawn.
+    behind: Vec<f64>,
 }
 
-fn pieces<'a>(problem: &'a bars::Problem, bar: &Bar) -> Vec<Piece<'a>> {
+fn pieces<'a>(problem: &'a bars::Problem, bar: &Bar, drawn: Plane) -> Vec<Piece<'a>> {
     let stock = problem.stock.iter().find(|stock| stock.id == bar.stock);
     let kerf = problem.kerf.mm();
     let mut x = stock.and_then(|stock| stock.end_trim).unwrap_or(problem.end_trim).mm();
@@ -46,11 +47,13 @@ fn pieces<'a>(problem: &'a bars::Problem, bar: &Bar) -> Vec<Piece<'a>> {
         let Some(part) = problem.parts.iter().find(|part| part.id == *id) else { continue };
         let lies = bar.laid.as_ref().and_then(|laid| laid.get(index)).copied().unwrap_or_default();
         let long = part.length.mm();
-        let (near, far) = leans(part, lies);
+        let [near, far] = leans(part, lies, drawn);
         let [near_extra, far_extra] = extra(part, lies, kerf);
         x += near_extra;
         let to = x + long;
-        all.push(Piece { part, lies, to, near: near.map(|lean| x + lean), far: far.map(|lean| to - lean) });
+        let behind = near.behind.map(|lean| x + lean).into_iter().chain(far.behind.map(|lean| to - lean)).collect();
+        let (near, far) = (near.corners.map(|lean| x + lean), far.corners.map(|lean| to - lean));
+        all.push(Piece { part, lies, from: x, to, near, far, behind });
         x = to + far_extra + kerf;
         if lies.shares_next
             && let Some(mitre) = &part.mitre
@@ -70,54 +73,95 @@ pub fn stops(problem: &bars::Problem, bar: &Bar) -> Vec<Stop> {
         angle_deg: piece.part.mitre.as_ref().map_or(0.0, |mitre| mitre.ends[usize::from(!piece.lies.turned)].angle_deg),
         lies: piece.lies,
     };
-    pieces(problem, bar).into_iter().map(stop).collect()
+    pieces(problem, bar, Plane::Depth).into_iter().map(stop).collect()
 }
 
-/// One bar of the plan. Lengths along the bar are true to scale, long and short points too; its depth is drawn thicker than it is, so mitres look
-/// steeper than they are. A part too short for its mark has its place in the cutting order below the bar, with a leader.
-pub fn bar_picture(problem: &bars::Problem, bar: &Bar, units: Units) -> Drawing {
+/// One bar of the plan, true to scale in length, depth and angles, seen on the side of its section in which most of its ends
+/// are mitred (`size_mm`: depth and width of the section). Words stand below the bar; a part too short for its mark has its
+/// place in the cutting order there, with a leader.
+pub fn bar_picture(problem: &bars::Problem, bar: &Bar, size_mm: [f64; 2], units: Units) -> Drawing {
     let stock = problem.stock.iter().find(|stock| stock.id == bar.stock);
     let length = stock.map_or(0.0, |stock| stock.length.mm());
     let text = (length / TEXTS_ALONG_BAR).max(1.0);
-    let thick = text * BAR_TEXTS;
+    let drawn = drawn_plane(problem, bar);
+    let thick = if drawn == Plane::Depth { size_mm[0] } else { size_mm[1] };
     let mut drawing = Drawing::new(format!("{} × {}", bar.count, bar.stock));
     drawing.description = described(problem, bar, units);
     drawing.rectangle(Ink::Kerf, [0.0, 0.0], [length, thick], None);
-    let mut below = 0.0_f64;
-    for (nth, piece) in pieces(problem, bar).iter().enumerate() {
+    let mut words = Words { row: thick + text, text, thick, until: 0.0 };
+    for (nth, piece) in pieces(problem, bar, drawn).iter().enumerate() {
         let (id, shown) = (&piece.part.id, show_length(piece.part.length.mm(), units));
         let points = vec![[piece.near[0], 0.0], [piece.far[0], 0.0], [piece.far[1], thick], [piece.near[1], thick]];
         drawing.polygon(Ink::Part, points, Some(format!("{id}: {shown}")));
-        // Words stand clear of the slanting ends.
-        let (clear_from, clear_to) = (piece.near[0].max(piece.near[1]), piece.far[0].min(piece.far[1]));
-        let (middle, room) = ((clear_from + clear_to) / 2.0, clear_to - clear_from);
-        if !drawing.label([middle, thick / 2.0], [room, thick], text, &[&format!("{id}  {shown}"), id]) {
-            let place = (nth + 1).to_string();
-            let wide = width_of(&place, text);
-            let at = middle.max(below + wide / 2.0);
-            drawing.line(Ink::Note, [middle, thick * 0.7], [at, thick + text * 0.9]);
-            drawing.text(Ink::Note, [at, thick + text * 1.5], text, place);
-            below = at + wide / 2.0 + text * 0.4;
+        for &x in &piece.behind {
+            drawing.line(Ink::Note, [x, 0.0], [x, thick]);
         }
+        words.below(
+            &mut drawing,
+            [piece.from, piece.to],
+            [format!("{id}  {shown}"), id.clone(), (nth + 1).to_string()],
+        );
     }
     let left = bar.remainder.mm() + bar.shared_gain.mm();
     if left > 0.0 {
-        let (ink, words) = if bar.kept { (Ink::Kept, "keep") } else { (Ink::Scrap, "scrap") };
+        let (ink, fate) = if bar.kept { (Ink::Kept, "keep") } else { (Ink::Scrap, "scrap") };
         let from = length - left;
-        let words_long = format!("{words} {}", show_length(left, units));
-        drawing.rectangle(ink, [from, 0.0], [left, thick], Some(words_long.clone()));
+        let whole = format!("{fate} {}", show_length(left, units));
+        drawing.rectangle(ink, [from, 0.0], [left, thick], Some(whole.clone()));
         if !bar.kept {
-            hatch(&mut drawing, [from, 0.0], [left, thick], text);
+            hatch(&mut drawing, [from, 0.0], [left, thick], (thick * 0.7).min(text));
         }
-        drawing.label([from + left / 2.0, thick / 2.0], [left, thick], text, &[&words_long, words]);
+        words.below(&mut drawing, [from, length], [whole, fate.to_owned(), String::new()]);
     }
     drawing.text(
         Ink::Note,
-        [length / 2.0, thick + text * if below > 0.0 { 3.0 } else { 1.0 }],
+        [length / 2.0, words.row + text * 1.5],
         text,
         format!("{} of {}", bar.stock, show_length(length, units)),
     );
     drawing
+}
+
+/// The row of words below a bar.
+struct Words {
+    row: f64,
+    text: f64,
+    thick: f64,
+    /// Where the words end that stand there already.
+    until: f64,
+}
+
+impl Words {
+    /// Words for what lies there: the first that its length has room for, else the last, moved on until it has.
+    fn below(&mut self, drawing: &mut Drawing, [from, to]: Spot, words: [String; 3]) {
+        let middle = (from + to) / 2.0;
+        let half = |words: &str| width_of(words, self.text) / 2.0;
+        let fits = |words: &&String| half(words) * 2.0 <= (to - from) * 0.95 && middle - half(words) >= self.until;
+        let [.., last] = &words;
+        let (words, at) = match words[..2].iter().find(fits) {
+            Some(words) => (words, middle),
+            None => (last, middle.max(self.until + half(last))),
+        };
+        if words.is_empty() {
+            return;
+        }
+        if words == last {
+            drawing.line(Ink::Note, [middle, self.thick * 0.7], [at, self.row - self.text * 0.6]);
+        }
+        drawing.text(Ink::Note, [at, self.row], self.text, words.clone());
+        self.until = at + half(words) + self.text * 0.4;
+    }
+}
+
+/// The side of the section in which most ends of the bar's parts are mitred.
+fn drawn_plane(problem: &bars::Problem, bar: &Bar) -> Plane {
+    let parts = bar.parts.iter().filter_map(|id| problem.parts.iter().find(|part| part.id == *id));
+    let ends = parts.filter_map(|part| part.mitre.as_ref()).flat_map(|mitre| mitre.ends);
+    let [depth, width] = ends.filter(|end| end.angle_deg != 0.0).fold([0, 0], |[depth, width], end| match end.plane {
+        Plane::Depth => [depth + 1, width],
+        Plane::Width => [depth, width + 1],
+    });
+    if width > depth { Plane::Width } else { Plane::Depth }
 }
 
 fn described(problem: &bars::Problem, bar: &Bar, units: Units) -> String {
@@ -130,17 +174,29 @@ fn described(problem: &bars::Problem, bar: &Bar, units: Units) -> String {
     format!("Cut in this order: {}; {left} left, {fate}.", parts.collect::<Vec<_>>().join(", "))
 }
 
-/// How far the short points of the near and the far end stand back, at the drawn bar's top and bottom.
-fn leans(part: &bars::Part, lies: Laid) -> (Spot, Spot) {
-    let Some(mitre) = &part.mitre else { return ([0.0; 2], [0.0; 2]) };
+/// How far the points of an end stand back: at the drawn bar's top and bottom; or the short points behind its face, where the
+/// end is cut in the other plane.
+#[derive(Default)]
+struct Lean {
+    corners: Spot,
+    behind: Option<f64>,
+}
+
+/// Of the near and the far end.
+fn leans(part: &bars::Part, lies: Laid, drawn: Plane) -> [Lean; 2] {
+    let Some(mitre) = &part.mitre else { return Default::default() };
     let back = |end: End| {
         let lean = side(mitre, end) * end.angle_deg.to_radians().tan();
-        match (end.long_point, lies.flipped) {
+        if end.plane != drawn {
+            return Lean { corners: [0.0; 2], behind: (lean > 0.0).then_some(lean) };
+        }
+        let corners = match (end.long_point, lies.flipped) {
             (LongPoint::Top, false) | (LongPoint::Bottom, true) => [0.0, lean],
             _ => [lean, 0.0],
-        }
+        };
+        Lean { corners, behind: None }
     };
-    (back(mitre.ends[usize::from(lies.turned)]), back(mitre.ends[usize::from(!lies.turned)]))
+    [usize::from(lies.turned), usize::from(!lies.turned)].map(|end| back(mitre.ends[end]))
 }
 
 /// What a mitred cut eats more of the length than a square one, at the near and the far end.
@@ -208,13 +264,20 @@ mod tests {
         let answer = bars::solve(&problem, Budget::full(), &mut unwatched).unwrap();
         let [bar] = answer.plan.as_slice() else { panic!("one bar: {:?}", answer.plan) };
         assert!(bar.shared_gain.0 > 0, "{bar:?}");
-        let drawing = bar_picture(&problem, bar, Units::Metric);
+        let drawing = bar_picture(&problem, bar, [60.0, 40.0], Units::Metric);
         let reach = |wanted: Ink, of: fn(f64, f64) -> f64, start: f64| {
             drawing.shapes.iter().fold(start, |best, shape| match shape {
                 Shape::Polygon { ink, points, .. } if *ink == wanted => points.iter().map(|p| p[0]).fold(best, of),
                 _ => best,
             })
         };
+        // A mitre is as steep as it is: 45° goes back as far as the drawn side is deep, the width of 40 mm.
+        for shape in &drawing.shapes {
+            if let Shape::Polygon { ink: Ink::Part, points, .. } = shape {
+                assert_eq!(points.iter().map(|p| p[1]).fold(0.0, f64::max), 40.0);
+                assert!(((points[0][0] - points[3][0]).abs() - 40.0).abs() < 1e-9, "{points:?}");
+            }
+        }
         let last_part = reach(Ink::Part, f64::max, 0.0);
         let remainder = reach(Ink::Kept, f64::min, 6000.0);
         let kerf = 2.0 / 45_f64.to_radians().cos();
@@ -275,7 +338,7 @@ mod tests {
                 prop_assert!((last + problem.kerf.mm() + left - 6000.0).abs() < 0.2 || left == 0.0 && last <= 6000.0);
                 let sum: f64 = stops.iter().map(|stop| stop.length_mm).sum();
                 prop_assert!((8.0 + sum + 2.5 * (stops.len() as f64 - 1.0) - last).abs() < 0.2);
-                let boxes = bar_picture(&problem, bar, Units::Metric).boxes_of_text();
+                let boxes = bar_picture(&problem, bar, [60.0, 40.0], Units::Metric).boxes_of_text();
                 for (at, one) in boxes.iter().enumerate() {
                     for other in &boxes[at + 1..] {
                         let apart = one[0] >= other[2] || other[0] >= one[2] || one[1] >= other[3] || other[1] >= one[3];

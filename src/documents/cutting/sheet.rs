@@ -23,14 +23,46 @@ pub struct Fence {
     pub fence_mm: f64,
 }
 
-/// The cuts in sawing order; none in a free plan.
-pub fn fences(sheet: &Sheet) -> Vec<Fence> {
-    let fence = |cut: &Cut| {
-        let [x, y, length, width] = cut.piece.map(|tenths| tenths.mm());
-        let across = cut.axis == Axis::X;
-        Fence { piece_mm: [length, width], across, fence_mm: cut.at.mm() - if across { x } else { y } }
+/// The cuts in sawing order, the trim of the edges first; none in a free plan.
+pub fn fences(problem: &panels::Problem, sheet: &Sheet) -> Vec<Fence> {
+    let fence = |cut: &Sawing| {
+        let [x, y, length, width] = cut.piece;
+        let start = if cut.across { x } else { y };
+        Fence { piece_mm: [length, width], across: cut.across, fence_mm: (cut.at - start).max(0.0) }
     };
-    sheet.cuts.iter().map(fence).collect()
+    sawing(problem, sheet).iter().map(fence).collect()
+}
+
+/// A cut on the untrimmed sheet in millimetres: the piece as [x, y, length, width], and where its kerf begins.
+struct Sawing {
+    piece: [f64; 4],
+    across: bool,
+    at: f64,
+}
+
+/// All cuts. The edges are trimmed so that the direction of the first cut proper comes last: one turn less.
+fn sawing(problem: &panels::Problem, sheet: &Sheet) -> Vec<Sawing> {
+    let planned =
+        |cut: &Cut| Sawing { piece: cut.piece.map(|tenths| tenths.mm()), across: cut.axis == Axis::X, at: cut.at.mm() };
+    let stock = problem.stock.iter().find(|stock| stock.id == sheet.stock);
+    let (trim, kerf) = (problem.edge_trim.mm(), problem.kerf.mm());
+    let mut all = Vec::with_capacity(sheet.cuts.len() + 4);
+    if let (Some(stock), Some(first)) = (stock, sheet.cuts.first())
+        && trim > 0.0
+    {
+        let mut piece = [0.0, 0.0, stock.length.mm(), stock.width.mm()];
+        for across in [first.axis != Axis::X, first.axis == Axis::X] {
+            let (start, size) = if across { (0, 2) } else { (1, 3) };
+            // The trim contains the kerf, which may run off the edge.
+            all.push(Sawing { piece, across, at: trim - kerf });
+            piece[start] += trim;
+            piece[size] -= trim;
+            all.push(Sawing { piece, across, at: piece[start] + piece[size] - trim });
+            piece[size] -= trim;
+        }
+    }
+    all.extend(sheet.cuts.iter().map(planned));
+    all
 }
 
 /// One sheet of the plan with its cuts numbered in order. A number that has no room stands in the list of cuts alone.
@@ -68,7 +100,7 @@ pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> 
         let words = format!("{mark} {} × {}", show(size[0]), show(size[1]));
         lay(&mut drawing, Ink::Part, corner(placed.x.mm(), placed.y.mm(), size[1]), size, text, [&words, &mark]);
     }
-    number_cuts(&mut drawing, sheet, width, text * 0.8);
+    number_cuts(&mut drawing, &sawing(problem, sheet), width, text * 0.8);
     let runs = match grain {
         SheetGrain::Length => ", grain ↔",
         SheetGrain::Width => ", grain ↕",
@@ -89,14 +121,14 @@ fn lay(drawing: &mut Drawing, ink: Ink, at: Spot, size: Spot, text: f64, words: 
 }
 
 /// Each cut as a dashed line through its piece, with its number at the first place along it where no other words stand.
-fn number_cuts(drawing: &mut Drawing, sheet: &Sheet, sheet_width: f64, text: f64) {
+fn number_cuts(drawing: &mut Drawing, cuts: &[Sawing], sheet_width: f64, text: f64) {
     let mut taken = drawing.boxes_of_text();
-    for (nth, cut) in sheet.cuts.iter().enumerate() {
-        let [x, y, length, width] = cut.piece.map(|tenths| tenths.mm());
-        let at = cut.at.mm();
-        let (from, to) = match cut.axis {
-            Axis::X => ([at, sheet_width - y], [at, sheet_width - y - width]),
-            Axis::Y => ([x, sheet_width - at], [x + length, sheet_width - at]),
+    for (nth, cut) in cuts.iter().enumerate() {
+        let ([x, y, length, width], at) = (cut.piece, cut.at);
+        let (from, to) = if cut.across {
+            ([at, sheet_width - y], [at, sheet_width - y - width])
+        } else {
+            ([x, sheet_width - at], [x + length, sheet_width - at])
         };
         drawing.line(Ink::Centre, from, to);
         let words = (nth + 1).to_string();
@@ -166,13 +198,16 @@ mod tests {
             let problem = problem(&parts);
             let answer = panels::solve(&problem, Budget::preview(), &mut unwatched).unwrap();
             for sheet in &answer.plan {
+                // Trim 10 mm and kerf 3 mm: 7 mm go with the first edge, the sheet less both trims is left for the last one.
+                let trims: Vec<f64> = fences(&problem, sheet).iter().take(4).map(|fence| fence.fence_mm).collect();
+                prop_assert!(sheet.cuts.is_empty() || trims == [7.0, 1230.0, 7.0, 2480.0] || trims == [7.0, 2480.0, 7.0, 1230.0]);
                 let boxes = sheet_picture(&problem, sheet, Units::Metric).boxes_of_text();
                 for (at, one) in boxes.iter().enumerate() {
                     for other in &boxes[at + 1..] {
                         prop_assert!(apart(one, other), "{one:?} upon {other:?}");
                     }
                 }
-                for fence in fences(sheet) {
+                for fence in fences(&problem, sheet) {
                     let along = fence.piece_mm[usize::from(!fence.across)];
                     prop_assert!(fence.fence_mm >= 0.0 && fence.fence_mm <= along, "{fence:?}");
                 }

@@ -61,29 +61,34 @@ fn ended(stopped: Option<Stopped>) -> &'static str {
     }
 }
 
-impl fmt::Display for Assurance {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        // What is shown must not promise more than is so: an amount that could be saved rounds up.
+impl Assurance {
+    /// One sentence, with amounts and per cents as the reader's place writes them. What could be saved is rounded up, to two
+    /// decimals and to one: what is shown must not promise more than is so.
+    pub fn sentence(&self, money: impl Fn(Money) -> String, percent: impl Fn(Decimal) -> String) -> String {
         let up = |amount: Decimal, decimals| {
             amount.round_dp_with_strategy(decimals, rust_decimal::RoundingStrategy::ToPositiveInfinity)
         };
         match self {
             Self::Least { cost } => {
-                let cost = cost.rounded(2).0;
-                write!(f, "No plan from this stock costs less than {cost:.2}; this one costs {cost:.2}.")
+                let cost = money(*cost);
+                format!("No plan from this stock costs less than {cost}; this one costs {cost}.")
             }
-            Self::Within { could_save, percent, stopped, .. } => {
-                write!(f, "At most {:.2}", up(could_save.0, 2))?;
-                if let Some(percent) = percent {
-                    write!(f, " ({:.1} %)", up(*percent, 1))?;
-                }
-                write!(f, " could be saved{}.", ended(*stopped))
+            Self::Within { could_save, percent: share, stopped, .. } => {
+                let share = share.map_or_else(String::new, |share| format!(" ({})", percent(up(share, 1))));
+                format!("At most {}{share} could be saved{}.", money(Money(up(could_save.0, 2))), ended(*stopped))
             }
-            Self::NoPlan => f.write_str("This stock cannot give the parts, however it is cut."),
+            Self::NoPlan => "This stock cannot give the parts, however it is cut.".to_owned(),
             Self::Unknown { stopped } => {
-                write!(f, "No plan was found, and it is not proven that there is none{}.", ended(*stopped))
+                format!("No plan was found, and it is not proven that there is none{}.", ended(*stopped))
             }
         }
+    }
+}
+
+impl fmt::Display for Assurance {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let money = |amount: Money| format!("{:.2}", amount.rounded(2).0);
+        f.write_str(&self.sentence(money, |percent| format!("{percent:.1} %")))
     }
 }
 

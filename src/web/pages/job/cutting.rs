@@ -2,6 +2,7 @@
 
 use askama::Template;
 use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use rust_decimal::Decimal;
 
 use super::{
     Head, Tab,
@@ -13,9 +14,9 @@ use crate::{
     documents::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture},
     domain::{
         estimate::Estimate,
-        measure::{Money, Tenths},
+        measure::Tenths,
         nesting::{
-            Status, Stopped, Ties, Unplaced, bars,
+            Assurance, Status, Stopped, Ties, Unplaced, bars,
             cutting::{BarCutting, SheetCutting},
             panels,
         },
@@ -165,8 +166,7 @@ impl Page {
 /// What an answer says of itself, whatever it plans.
 struct Told<'a> {
     status: Status,
-    costs: [Option<Money>; 2],
-    gap: Option<f64>,
+    assurance: Assurance,
     ties: Ties,
     stopped: Option<Stopped>,
     unplaced: &'a [Unplaced],
@@ -182,15 +182,19 @@ impl Plan {
         };
         let told = Told {
             status: answer.status,
-            costs: [answer.net_cost, answer.lower_bound],
-            gap: answer.gap,
+            assurance: answer.assurance(),
             ties: answer.ties,
             stopped: answer.stopped,
             unplaced: &answer.unplaced,
             notes: &answer.notes,
         };
         let pieces = answer.plan.iter().enumerate().map(|(nth, bar)| {
-            let drawing = bar_picture(&cutting.problem, bar, show.units);
+            let drawing = bar_picture(
+                &cutting.problem,
+                bar,
+                [cutting.section.depth_mm(), cutting.section.width_mm()],
+                show.units,
+            );
             Piece {
                 drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("bar-{at}-{nth}")) },
                 stops: stops(&cutting.problem, bar).iter().map(|stop| StopRow::of(stop, show)).collect(),
@@ -220,22 +224,21 @@ impl Plan {
         };
         let told = Told {
             status: answer.status,
-            costs: [answer.net_cost, answer.lower_bound],
-            gap: answer.gap,
+            assurance: answer.assurance(),
             ties: answer.ties,
             stopped: answer.stopped,
             unplaced: &answer.unplaced,
             notes: &answer.notes,
         };
+        let problem = &cutting.problem;
         let pieces = answer.plan.iter().enumerate().map(|(nth, sheet)| {
-            let drawing = sheet_picture(&cutting.problem, sheet, show.units);
+            let drawing = sheet_picture(problem, sheet, show.units);
             Piece {
                 drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("sheet-{at}-{nth}")) },
                 stops: Vec::new(),
-                fences: fences(sheet).iter().map(|fence| FenceRow::of(fence, show)).collect(),
+                fences: fences(problem, sheet).iter().map(|fence| FenceRow::of(fence, show)).collect(),
             }
         });
-        let problem = &cutting.problem;
         let size = |length: Tenths| show.length(length.mm()).main;
         let plan = Self {
             saw: format!(
@@ -286,19 +289,8 @@ impl Plan {
             Status::Undecided => ("unknown", "no plan found in the work allowed"),
         };
         let mut says = vec![used];
-        match (told.status, told.costs, told.gap) {
-            (Status::Optimal, [Some(net), _], _) => says.push(format!(
-                "It costs {} net of what goes back to the rack. From this stock, with this saw, no other plan can cost less.",
-                show.money(net)
-            )),
-            (_, [Some(net), Some(bound)], Some(gap)) => says.push(format!(
-                "It costs {} net of what goes back to the rack. A cheaper plan may exist, but none below {}: at most {} could be saved.",
-                show.money(net),
-                show.money(bound),
-                show.share(gap)
-            )),
-            _ => {}
-        }
+        let percent = |share: Decimal| format!("{} %", show.number(f64::try_from(share).unwrap_or(100.0), 1));
+        says.push(told.assurance.sentence(|amount| show.money(amount), percent));
         if told.ties == Ties::Searched && told.status == Status::Optimal {
             says.push("Among plans of equal cost the handiest was searched for, not proven.".into());
         }
