@@ -28,6 +28,14 @@ pub enum Ink {
     /// What was chosen.
     Place,
     Grid,
+    /// A member by its use, from hardly loaded to overloaded.
+    UseLow,
+    UseSome,
+    UseMuch,
+    UseNear,
+    UseFull,
+    UseOver,
+    Hatch,
 }
 
 impl Ink {
@@ -54,6 +62,13 @@ impl Ink {
             Self::Habit => "ink-habit",
             Self::Place => "ink-place",
             Self::Grid => "ink-grid",
+            Self::UseLow => "ink-use-low",
+            Self::UseSome => "ink-use-some",
+            Self::UseMuch => "ink-use-much",
+            Self::UseNear => "ink-use-near",
+            Self::UseFull => "ink-use-full",
+            Self::UseOver => "ink-use-over",
+            Self::Hatch => "ink-hatch",
         }
     }
 }
@@ -82,6 +97,11 @@ pub enum Shape {
         ink: Ink,
         points: Vec<Spot>,
         title: Option<String>,
+    },
+    /// Many lines of one kind.
+    Hatch {
+        ink: Ink,
+        lines: Vec<[Spot; 2]>,
     },
     Circle {
         ink: Ink,
@@ -127,6 +147,10 @@ impl Drawing {
 
     pub fn line(&mut self, ink: Ink, from: Spot, to: Spot) {
         self.shapes.push(Shape::Line { ink, from, to });
+    }
+
+    pub fn hatch(&mut self, ink: Ink, lines: Vec<[Spot; 2]>) {
+        self.shapes.push(Shape::Hatch { ink, lines });
     }
 
     pub fn circle(&mut self, ink: Ink, centre: Spot, radius: f64, title: Option<String>) {
@@ -219,6 +243,7 @@ impl Drawing {
                 Shape::Polygon { points, .. } | Shape::Path { points, .. } => {
                     points.iter().copied().for_each(&mut meet)
                 }
+                Shape::Hatch { lines, .. } => lines.iter().flatten().copied().for_each(&mut meet),
                 Shape::Line { from, to, .. } => [*from, *to].into_iter().for_each(&mut meet),
                 Shape::Circle { centre: [x, y], radius, .. } => {
                     meet([x - radius, y - radius]);

@@ -66,6 +66,12 @@ fn write_shape(out: &mut String, shape: &Shape) {
             number(to[1]),
             plain(*ink)
         ),
+        Shape::Hatch { ink, lines } => {
+            let path = lines.iter().map(|[[x, y], [to_x, to_y]]| {
+                format!("M{} {}L{} {}", number(*x), number(*y), number(*to_x), number(*to_y))
+            });
+            write!(out, r#"<path class="{}" d="{}"{}/>"#, ink.class(), path.collect::<String>(), plain(*ink))
+        }
         Shape::Circle { ink, centre, radius, title } => write!(
             out,
             r#"<circle class="{}" cx="{}" cy="{}" r="{}"{}>{}</circle>"#,
@@ -99,6 +105,7 @@ fn write_shape(out: &mut String, shape: &Shape) {
 const fn plain(ink: Ink) -> &'static str {
     match ink {
         Ink::Dimension => r#" fill="black" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
+        Ink::UseOver => r#" fill="black" stroke="black" vector-effect="non-scaling-stroke""#,
         Ink::Load | Ink::Centre | Ink::Ground => {
             r#" fill="none" stroke="black" stroke-dasharray="6 4" vector-effect="non-scaling-stroke""#
         }

@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 use super::{BuildUp, PriceLine, Step};
 use crate::domain::{
     measure::Money,
+    shop::Policy,
     working::{MONEY, Sure, Working},
 };
 
@@ -48,6 +49,23 @@ impl BuildUp {
             )
         };
         Some(done(working, line, amount))
+    }
+
+    /// What is left over cost.
+    pub fn profit_working(&self) -> Working {
+        Working::new("Left over cost", "g = P − C")
+            .given("P", "price before tax, without delivery", number(self.sold().0), MONEY)
+            .given("C", "cost", number(self.cost().0), MONEY)
+            .gives("g", number(self.profit().0), MONEY)
+            .source("delivery is sold at cost", Sure::Computed)
+    }
+
+    pub fn deposit_working(&self, policy: &Policy, decimals: u32) -> Working {
+        Working::new("Deposit", "d = T p / 100")
+            .given("T", "to pay, with tax", number(self.total().0), MONEY)
+            .given("p", "deposit by the shop's policy", number(policy.deposit_percent), "%")
+            .gives("d", number(self.deposit(policy, decimals).0), MONEY)
+            .source("the shop's policy", Sure::Shop)
     }
 
     /// Margin and mark-up, as they are left when everything is agreed.

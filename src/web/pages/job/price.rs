@@ -226,6 +226,10 @@ fn figures(desk: &Desk, build_up: &BuildUp, total: &Working) -> Vec<Figure> {
     let figure = |key, words: &str, value: String, note: String| Figure::plain(key, words, value, note);
     let margin = build_up.margin_percent().map_or_else(|| "–".to_owned(), |margin| format!("{} %", margin.normalize()));
     let mark_up = build_up.mark_up_percent().map_or_else(String::new, |up| format!("{} % on cost", up.normalize()));
+    let margin_figure = match build_up.workings().first() {
+        Some(working) => figure("margin", "Margin on price", margin, mark_up).with(working, show),
+        None => figure("margin", "Margin on price", margin, mark_up),
+    };
     let deposit = build_up.deposit(&desk.shop.policy, desk.shop.currency.decimals);
     let earliest = build_up.days.collection(desk.today, &desk.shop.policy);
     vec![
@@ -233,9 +237,11 @@ fn figures(desk: &Desk, build_up: &BuildUp, total: &Working) -> Vec<Figure> {
         figure("before-tax", "Before tax", show.money(build_up.before_tax()), String::new()),
         figure("each", "One trailer", show.money(build_up.each()), "before tax".into()),
         figure("cost", "Cost", show.money(build_up.cost()), String::new()),
-        figure("margin", "Margin on price", margin, mark_up),
-        figure("profit", "Left over cost", show.money(build_up.profit()), String::new()),
-        figure("deposit", "Deposit", show.money(deposit), String::new()),
+        margin_figure,
+        figure("profit", "Left over cost", show.money(build_up.profit()), String::new())
+            .with(&build_up.profit_working(), show),
+        figure("deposit", "Deposit", show.money(deposit), String::new())
+            .with(&build_up.deposit_working(&desk.shop.policy, desk.shop.currency.decimals), show),
         figure("earliest", "Ready at the earliest", show.day(earliest), "if ordered today".into()),
     ]
 }
