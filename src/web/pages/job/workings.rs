@@ -15,6 +15,8 @@ pub struct WorkingView {
     pub set: Option<String>,
     /// With the values put in, as MathML.
     pub put_in: Option<String>,
+    /// May be wider than a phone: then the keyboard must reach it to scroll.
+    pub is_long: bool,
     pub given: Vec<GivenView>,
     pub result: String,
     pub source: String,
@@ -33,11 +35,14 @@ pub struct GivenView {
 impl WorkingView {
     pub fn of(working: &Working, show: &Show) -> Self {
         let result = show.both_families(working.result, &working.unit);
+        let set = mathml::formula(working);
+        let put_in = mathml::with_values(working, &|given| show.bare(given.value, &given.unit), &result);
         Self {
             title: working.title.clone(),
             formula: working.formula.clone(),
-            set: mathml::formula(working),
-            put_in: mathml::with_values(working, &|given| show.bare(given.value, &given.unit), &result),
+            is_long: [&set, &put_in].into_iter().flatten().any(|set| letters(set) > LONG),
+            set,
+            put_in,
             given: working.given.iter().map(|given| GivenView::of(given, show)).collect(),
             result: show.result(working.result, &working.unit),
             source: working.source.clone(),
@@ -48,6 +53,19 @@ impl WorkingView {
     pub fn all<'a>(workings: impl IntoIterator<Item = &'a Working>, show: &Show) -> Vec<Self> {
         workings.into_iter().map(|working| Self::of(working, show)).collect()
     }
+}
+
+/// So many letters of a formula fit on a phone beside everything around it.
+const LONG: usize = 20;
+
+/// Letters of a marked-up text.
+fn letters(marked: &str) -> usize {
+    let mut inside = false;
+    let seen = marked.chars().filter(|&letter| {
+        inside = letter == '<' || (inside && letter != '>');
+        !inside && letter != '>'
+    });
+    seen.count()
 }
 
 impl GivenView {
