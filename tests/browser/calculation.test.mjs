@@ -64,6 +64,9 @@ async function wrongTrailer(page) {
   await page.goto(`${jobs[0]}/need`);
   await page.locator('[name="need.loads.0.mass"]').fill('2900 kg');
   await page.locator('[name="need.loads.0.centre_from_front"]').fill('100');
+  for (const [name, value] of Object.entries({
+    kerb: '700 kg', gross: '900 kg', limit_braked: '300 kg', limit_unbraked: '200 kg', coupling_limit: '15 kg', body_width: '1000',
+  })) await page.locator(`[name="need.towing_vehicles.0.${name}"]`).fill(value);
   await nextPage(page, () => page.getByRole('button', { name: 'Save and go on to the trailer' }).click());
 }
 

@@ -37,10 +37,11 @@ impl WorkingView {
         let result = show.both_families(working.result, &working.unit);
         let set = mathml::formula(working);
         let put_in = mathml::with_values(working, &|given| show.bare(given.value, &given.unit), &result);
+        let is_long = [&set, &put_in].into_iter().flatten().any(|set| letters(set) > LONG);
         Self {
             title: working.title.clone(),
             formula: working.formula.clone(),
-            is_long: [&set, &put_in].into_iter().flatten().any(|set| letters(set) > LONG),
+            is_long,
             set,
             put_in,
             given: working.given.iter().map(|given| GivenView::of(given, show)).collect(),
