@@ -9,6 +9,7 @@ mod estimate;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
+mod road_rules;
 mod schema;
 mod section;
 mod serve;
@@ -40,6 +41,8 @@ enum Command {
     NestPanels(nest_panels::Args),
     /// Replay a cutting plan and name its faults
     CheckPlan(check_plan::Args),
+    /// Say what the road rules of a region make of a trailer
+    RoadRules(road_rules::Args),
     Section(section::Args),
     Schema(schema::Args),
 }
@@ -52,6 +55,7 @@ impl CommandLine {
             Command::NestBars(args) => nest_bars::run(args),
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),
+            Command::RoadRules(args) => road_rules::run(args),
             Command::Section(args) => section::run(args),
             Command::Schema(args) => schema::run(args),
         }

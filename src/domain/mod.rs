@@ -18,6 +18,8 @@ pub mod form;
 pub mod limits;
 /// What the shop knows: rate book, stock lengths, norms, policies.
 pub mod shop;
+/// Road rules by region as data, and what they say about a set of facts.
+pub mod road;
 /// What is asked, and the trailer that is built from it.
 pub mod trailer;
 /// Mass, centre of gravity, coupling load; the axle's place.

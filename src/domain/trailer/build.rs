@@ -1,8 +1,13 @@
 //! From what is asked to what is built.
 
 use super::{
-    Assumed, FinishSystem, Layout, SheetStock, Spec, SpecFaults, Trailer, Weld, assembly::Assembly, fit_out::fit_out,
-    lay_out_with, layout::deck_split, marks, members, panels, validate, vents, wiring::wire,
+    Assumed, FinishSystem, Layout, SheetStock, Spec, SpecFaults, Trailer, Weld,
+    assembly::Assembly,
+    fit_out::{fit_out, lamps},
+    lay_out_with,
+    layout::deck_split,
+    marks, members, panels, validate, vents,
+    wiring::runs_to,
 };
 use crate::domain::{
     shop::{Goods, ShopBook},
@@ -23,8 +28,9 @@ pub fn build_valid(spec: &Spec, book: &ShopBook, assumed: &Assumed) -> Trailer {
     let sheets = sheet_stock(book, spec.design.deck.material, spec.design.deck.thickness.mm());
     let layout = lay_out_with(spec, assumed, &sheets);
     let mut trailer = assemble(spec, layout, book, &sheets);
-    trailer.fittings = fit_out(spec, &trailer.layout, &book.rates, assumed);
-    trailer.wiring = wire(spec, &trailer.layout);
+    let lamps = lamps(spec, &trailer.layout, assumed.gross_kg);
+    trailer.fittings = fit_out(spec, &trailer.layout, &book.rates, assumed, &lamps);
+    trailer.wiring = runs_to(spec, &trailer.layout, &lamps);
     trailer
 }
 

@@ -10,12 +10,11 @@ mod fault;
 pub mod fields;
 /// The bought-in parts that follow from the spec.
 pub mod fit_out;
-/// The regions that the road rules know.
-pub mod regions;
 mod layout;
 mod marks;
 mod members;
 mod panels;
+mod road_facts;
 mod runs;
 mod spec;
 mod stations;
@@ -33,6 +32,7 @@ pub use built::*;
 pub use deck_split::SheetStock;
 pub use fault::*;
 pub use layout::*;
+pub use road_facts::road_facts;
 pub use spec::*;
 pub use take_off::*;
 pub use tyres::*;

@@ -4,7 +4,7 @@
 
 use super::{
     Brakes, CableRun, Connector, Layout, Point, Spec,
-    fit_out::{LampNeed, lamps_by_table},
+    fit_out::{LampNeed, lamp_points},
 };
 use crate::domain::shop::PartClass;
 
@@ -12,11 +12,6 @@ const PLUG_TAIL_MM: f64 = 1250.0;
 /// From a run to the lamp's terminals.
 const LAMP_TAIL_MM: f64 = 200.0;
 const SPARE: f64 = 1.10;
-
-/// All runs of a trailer, with the lamps of its region's table.
-pub fn wire(spec: &Spec, layout: &Layout) -> Vec<CableRun> {
-    runs_to(spec, layout, &lamps_by_table(spec, layout))
-}
 
 /// Ways of a plug: cores of its cable.
 pub fn ways(connector: Connector) -> u32 {
@@ -44,7 +39,7 @@ pub fn runs_to(spec: &Spec, layout: &Layout, lamps: &[LampNeed]) -> Vec<CableRun
     )];
     for lamp in lamps.iter().filter(|lamp| lamp.class != PartClass::Reflector) {
         let cores = if lamp.class == PartClass::RearLamp { 4 } else { 2 };
-        for point in lamp.place.points(layout) {
+        for point in lamp_points(lamp.place, layout) {
             let side = match point[1] {
                 left if left < 0.0 => " left",
                 right if right > 0.0 => " right",
@@ -77,6 +72,11 @@ fn run(name: &str, cores: u32, bare_mm: f64) -> CableRun {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::trailer::fit_out::lamps;
+
+    fn wire(spec: &Spec, layout: &Layout) -> Vec<CableRun> {
+        runs_to(spec, layout, &lamps(spec, layout, 750.0))
+    }
 
     fn layout() -> Layout {
         Layout {

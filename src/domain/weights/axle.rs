@@ -13,7 +13,10 @@ use super::{
     stance::{Stance, Statics, Sums, limit_kg},
     subsets::Subset,
 };
-use crate::domain::trailer::{AxlePlaceBy, Layout, Spec, regions};
+use crate::domain::{
+    road::seed,
+    trailer::{AxlePlaceBy, Layout, Spec},
+};
 
 /// JSON knows no infinity: a kilometre stands for "without end".
 pub(super) const ENDLESS_MM: f64 = 1e6;
@@ -135,7 +138,7 @@ impl<'a> Cases<'a> {
     pub fn limits_kg(&self, which: Which, mass_kg: f64) -> [f64; 2] {
         let spec = self.scales.spec;
         let gear = &spec.design.running_gear;
-        let least = regions::region(&spec.need.usage.region).map_or(0.0, |region| region.least_coupling_kg(mass_kg));
+        let least = seed().region(&spec.need.usage.region).map_or(0.0, |region| region.least_coupling_kg(mass_kg));
         let limit = limit_kg(spec, &self.stances[which.stance]);
         if self.subset(which).loaded {
             [least.max(gear.least_share * mass_kg), limit.min(gear.most_share * mass_kg)]

@@ -2,7 +2,8 @@
 
 use super::{Extreme, Weights, axle::ENDLESS_MM, checks::whole};
 use crate::domain::{
-    trailer::{Spec, regions},
+    road::seed,
+    trailer::Spec,
     working::{Check, Verdict},
 };
 
@@ -73,7 +74,7 @@ fn least_coupling(spec: &Spec, weights: &Weights) -> Check {
     let Some(case) = weights.envelope.worst(Extreme::LeastCoupling) else {
         return Check::cannot_tell(key, name, "a mass", "There is nothing to balance yet.");
     };
-    let region = regions::region(&spec.need.usage.region);
+    let region = seed().region(&spec.need.usage.region);
     let asked = region.map_or(0.0, |region| region.least_coupling_kg(case.body.mass_kg));
     let least = case.coupling_kg;
     let (verdict, mend) = if least < 0.0 {

@@ -9,11 +9,12 @@ use super::{Field, Group, List};
 use crate::domain::{
     form::{Kind, Limit},
     limits::{MOST_CARRIED, MOST_CHARACTERS, MOST_ITEMS, limit},
+    road::region_words,
     steel::SheetMaterial,
     trailer::{
         AxlePlaceBy, BedPlace, Body, Brakes, ChainPurpose, Connector, Corner, CouplingForm, DeckFixing, Delivery,
         DrawbarForm, FinishSystem, FreeFitting, FrontForm, Load, LoadKind, Mudguards, Placed, PoleReach, RampForm,
-        Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip, regions,
+        Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip,
     },
 };
 
@@ -46,8 +47,10 @@ static GROUPS: LazyLock<Vec<Group>> = LazyLock::new(|| {
 
 fn usage() -> Group {
     let fields = vec![
-        choice("need.use.region", "Region", regions::words()).help("whose road rules apply"),
-        text("need.use.state", "State or country", 0).optional().help("as its authority names it, where rules differ"),
+        choice("need.use.region", "Region", region_words()).help("whose road rules apply"),
+        text("need.use.state", "State or country", 0)
+            .optional()
+            .help("its name or short form, such as NSW, where rules differ"),
         choice("need.use.road", "Road", Road::WORDS).help("sets the dynamic factor"),
         flag("need.use.marine", "Salt or marine use"),
         ranged("need.use.max_speed_km_h"),

@@ -1,7 +1,8 @@
 //! What is bought for deck, sides, ramp and load, plates, and free fittings.
 
-use super::{Shopping, need};
+use super::{Asked, Shopping, need};
 use crate::domain::{
+    road::PartKind,
     shop::{Attributes, PartClass, PartItem},
     steel::{Grade, Metal, SheetMaterial, sheet_mass_kg_per_m2},
     trailer::{DeckFixing, FrontForm, Group, Loading, Point, RampForm, SideForm},
@@ -19,14 +20,14 @@ const ROLLING: f64 = 0.1;
 /// Between blind rivets along an edge or a bar, mm. Common practice, no source.
 const RIVET_PITCH_MM: f64 = 150.0;
 
-pub fn buy(shopping: &mut Shopping<'_>) {
+pub fn buy(shopping: &mut Shopping<'_>, asked: &Asked) {
     deck(shopping);
     riveted_sheets(shopping);
     ramp(shopping);
     tailgate(shopping);
     lashing(shopping);
     stands_and_winch(shopping);
-    plates_and_boxes(shopping);
+    plates_and_boxes(shopping, asked);
     free(shopping);
 }
 
@@ -250,7 +251,7 @@ fn stands_and_winch(shopping: &mut Shopping<'_>) {
     }
 }
 
-fn plates_and_boxes(shopping: &mut Shopping<'_>) {
+fn plates_and_boxes(shopping: &mut Shopping<'_>, asked: &Asked) {
     let (fittings, layout) = (&shopping.spec.design.fittings, shopping.layout);
     let (front, rear) = (layout.bed_front_x_mm, layout.bed_rear_x_mm);
     let drawbar: Point = [0.7 * layout.drawbar_length_mm, 0.0, layout.frame_top_z_mm + 150.0];
@@ -264,7 +265,7 @@ fn plates_and_boxes(shopping: &mut Shopping<'_>) {
         let eye = need("tow-eye", PartClass::TowEye).at_least("rating_kg", gross, &format!("gross mass {gross:.0} kg"));
         shopping.buy_at(eye, Group::Fittings, vec![[rear, 0.0, layout.frame_bottom_z_mm]]);
     }
-    if fittings.number_plate_holder {
+    if fittings.number_plate_holder || asked.of(PartKind::PlateHolder).next().is_some() {
         let holder = need("plate-holder", PartClass::PlateHolder);
         shopping.buy_at(holder, Group::Fittings, vec![[rear, 0.0, layout.frame_bottom_z_mm]]);
     }

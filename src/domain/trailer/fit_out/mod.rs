@@ -59,32 +59,40 @@ mod running_gear;
 mod shopping;
 mod towing;
 
-pub use lamps::{LampNeed, LampPlace, lamps_by_table};
+pub use lamps::{LampNeed, lamp_points, lamps};
 use shopping::{Shopping, need};
 
-use super::{Assumed, Fitting, Group, Layout, Point, Spec, wiring};
-use crate::domain::shop::{PartClass, RateBook};
+use super::{Assumed, Fitting, Group, Layout, Point, Spec, road_facts, wiring};
+use crate::domain::{
+    road::{self, PartAsk, PartKind},
+    shop::{PartClass, RateBook},
+};
 
 /// Every bought-in part of the trailer that follows from spec and layout, with the item chosen for it.
-pub fn fit_out(spec: &Spec, layout: &Layout, rates: &RateBook, assumed: &Assumed) -> Vec<Fitting> {
-    fit_out_with(spec, layout, rates, assumed, &lamps_by_table(spec, layout))
-}
-
-/// The same with lamps that were found elsewhere: by the region's road rules.
-pub fn fit_out_with(
-    spec: &Spec,
-    layout: &Layout,
-    rates: &RateBook,
-    assumed: &Assumed,
-    lamps: &[LampNeed],
-) -> Vec<Fitting> {
+pub fn fit_out(spec: &Spec, layout: &Layout, rates: &RateBook, assumed: &Assumed, lamps: &[LampNeed]) -> Vec<Fitting> {
     let mut shopping = Shopping::new(spec, layout, rates, assumed);
+    let asked = Asked::of_region(spec, layout, assumed.gross_kg);
     running_gear::buy(&mut shopping);
-    towing::buy(&mut shopping);
-    body::buy(&mut shopping);
+    towing::buy(&mut shopping, &asked);
+    body::buy(&mut shopping, &asked);
     lamps::buy(&mut shopping, lamps);
     electrics(&mut shopping, lamps);
     shopping.fittings
+}
+
+/// What the road rules of the region ask for besides lamps, each with the reason.
+struct Asked(Vec<(&'static PartAsk, String)>);
+
+impl Asked {
+    fn of_region(spec: &Spec, layout: &Layout, gross_kg: f64) -> Self {
+        let region = road::seed().region(&spec.need.usage.region);
+        let facts = road_facts(spec, layout, gross_kg);
+        Self(region.map(|region| road::parts_asked(region, &facts)).unwrap_or_default())
+    }
+
+    fn of(&self, kind: PartKind) -> impl Iterator<Item = (&'static PartAsk, &str)> {
+        self.0.iter().filter(move |(ask, _)| ask.need == kind).map(|(ask, why)| (*ask, why.as_str()))
+    }
 }
 
 /// Cable by cores, its fixings, plug and junction box.

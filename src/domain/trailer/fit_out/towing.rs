@@ -1,7 +1,8 @@
 //! Coupling, over-run device, jockey wheel, chains, breakaway: what joins the trailer to its vehicle.
 
-use super::{Shopping, need};
+use super::{Asked, Shopping, need};
 use crate::domain::{
+    road::PartKind,
     shop::PartClass,
     trailer::{Brakes, ChainPurpose, CouplingForm, DrawbarForm, Group, Point},
 };
@@ -11,11 +12,11 @@ const JOCKEY_FACTOR: f64 = 1.5;
 /// Least working load limit of a shackle by gross mass, kg. Source: an Australian trailer guide, read; used everywhere here.
 const SHACKLES: [(f64, f64); 4] = [(1000.0, 250.0), (1600.0, 400.0), (2500.0, 625.0), (3500.0, 875.0)];
 
-pub fn buy(shopping: &mut Shopping<'_>) {
+pub fn buy(shopping: &mut Shopping<'_>, asked: &Asked) {
     coupling(shopping);
     jockey_wheel(shopping);
-    chains(shopping);
-    breakaway(shopping);
+    chains(shopping, asked);
+    breakaway(shopping, asked);
     pins_and_bolts(shopping);
 }
 
@@ -84,35 +85,54 @@ fn jockey_wheel(shopping: &mut Shopping<'_>) {
     shopping.buy_at(wheel, Group::Towing, vec![place]);
 }
 
-fn chains(shopping: &mut Shopping<'_>) {
+/// Chains as asked for, and as the road rules ask: the larger number, the stronger chain.
+fn chains(shopping: &mut Shopping<'_>, asked: &Asked) {
     let (towing, layout) = (&shopping.spec.design.towing, shopping.layout);
-    if towing.chains == ChainPurpose::None {
+    let braked = shopping.spec.design.running_gear.brakes != Brakes::None;
+    let by_rule: Vec<_> = asked.of(PartKind::Chain).filter(|(ask, _)| !(ask.unless_breakaway && braked)).collect();
+    if towing.chains == ChainPurpose::None && by_rule.is_empty() {
         return;
     }
     let gross = shopping.gross_kg();
     let because = format!("gross mass {gross:.0} kg");
-    let (mut chain, mut shackle) = (need("safety-chain", PartClass::SafetyChain), need("shackle", PartClass::Shackle));
+    let mut chain = need("safety-chain", PartClass::SafetyChain);
+    let mut rated_kg: f64 = 0.0;
     if towing.chains == ChainPurpose::Secondary {
         chain = chain.at_least("rating_kg", gross, &because);
-        let least = SHACKLES.iter().find(|(upto, _)| gross <= *upto).or(SHACKLES.last()).map_or(875.0, |(_, kg)| *kg);
-        shackle = shackle.at_least("rating_kg", least, &because);
+        rated_kg = gross;
+    }
+    for (ask, why) in &by_rule {
+        let over_gross = ask.rating_over_gross.map(|over| over * gross);
+        if let Some(least) = over_gross.into_iter().chain(ask.least_rating_kg).reduce(f64::max) {
+            chain = chain.at_least("rating_kg", least, why);
+            rated_kg = rated_kg.max(least);
+        }
     }
     if let Some(asked) = towing.chain_rating {
         chain = chain.at_least("rating_kg", asked.kg(), "rating asked for");
     }
-    let sides = if towing.chain_count >= 2 { vec![-60.0, 60.0] } else { vec![60.0] };
+    let mut shackle = need("shackle", PartClass::Shackle);
+    if rated_kg > 0.0 {
+        let least = SHACKLES.iter().find(|(upto, _)| gross <= *upto).or(SHACKLES.last()).map_or(875.0, |(_, kg)| *kg);
+        shackle = shackle.at_least("rating_kg", least, &because);
+    }
+    let wanted = if towing.chains == ChainPurpose::None { 0 } else { towing.chain_count };
+    let count = by_rule.iter().map(|(ask, _)| ask.count).fold(wanted, u32::max);
+    let sides = if count >= 2 { vec![-60.0, 60.0] } else { vec![60.0] };
     let at = |x: f64| sides.iter().map(|&y| [x, y, layout.coupling_height_mm - 60.0]).collect::<Vec<Point>>();
     shopping.buy_at(chain, Group::Towing, at(120.0));
     shopping.buy_at(shackle, Group::Towing, at(60.0));
 }
 
-fn breakaway(shopping: &mut Shopping<'_>) {
+/// Every braked trailer gets one, whether a rule asks or not: common practice.
+fn breakaway(shopping: &mut Shopping<'_>, asked: &Asked) {
     let brakes = shopping.spec.design.running_gear.brakes;
     if brakes == Brakes::None && !shopping.spec.design.towing.breakaway {
         return;
     }
     let form = if brakes == Brakes::Electric { "switch" } else { "cable" };
-    let device = need("breakaway", PartClass::Breakaway).is("form", form, "brakes asked for");
+    let because = asked.of(PartKind::Breakaway).next().map_or("brakes asked for", |(_, why)| why);
+    let device = need("breakaway", PartClass::Breakaway).is("form", form, because);
     let place: Point = [300.0, -60.0, shopping.layout.coupling_height_mm];
     shopping.buy_at(device, Group::Towing, vec![place]);
 }
