@@ -13,6 +13,7 @@ use super::{
     measure::round,
     nesting::{self, Budget, Watch, cutting::Cutting},
     pricing::{self, BuildUp},
+    roadworthy::{RoadRules, road_rules},
     shop::{Rack, ShopBook},
     trailer::{self, Assumed, AxlePlaceBy, Spec, SpecFaults, TakeOff, Trailer},
     weights::{self, Weights},
@@ -37,6 +38,9 @@ pub struct Estimate {
     pub hours: Hours,
     pub build_up: BuildUp,
     pub checks: Vec<Check>,
+    /// What the road rules of the region say; empty in revisions older than they are.
+    #[serde(default)]
+    pub road: RoadRules,
     /// Whether axle place and masses stood still within the rounds allowed.
     pub settled: bool,
     pub rounds: u32,
@@ -74,6 +78,8 @@ pub fn estimate(
     let build_up = pricing::build_up(spec, &take_off, &cutting, &hours, book);
     let mut checks = weights.checks.clone();
     checks.extend(unsettled(&settling));
+    let road = road_rules(spec, &trailer, &weights, book);
+    checks.extend(road.checks());
     Ok(Estimate {
         program: env!("CARGO_PKG_VERSION").into(),
         spec: spec.clone(),
@@ -84,6 +90,7 @@ pub fn estimate(
         hours,
         build_up,
         checks,
+        road,
         settled: settling.still,
         rounds: settling.rounds,
     })

@@ -24,6 +24,8 @@ pub mod road;
 pub mod trailer;
 /// Mass, centre of gravity, coupling load; the axle's place.
 pub mod weights;
+/// What the road rules make of the built trailer.
+pub mod roadworthy;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
 pub mod nesting;

@@ -4,7 +4,8 @@ use hitchwright::domain::{
     measure::{Length, Mass},
     shop::ShopBook,
     trailer::{
-        Assumed, Brakes, CouplingForm, DrawbarForm, RampForm, SideForm, SparePlace, Spec, Suspension, fit_out::fit_out,
+        Assumed, Brakes, CouplingForm, DrawbarForm, RampForm, SideForm, SparePlace, Spec, Suspension,
+        fit_out::{fit_out, lamps},
         lay_out,
     },
 };
@@ -97,7 +98,7 @@ fn quite_different_trailers_find_all_their_parts() {
     for (name, spec, gross_kg) in cases() {
         let assumed = assumed(gross_kg);
         let layout = lay_out(&spec, &assumed);
-        let fittings = fit_out(&spec, &layout, &book.rates, &assumed);
+        let fittings = fit_out(&spec, &layout, &book.rates, &assumed, &lamps(&spec, &layout, assumed.gross_kg));
         assert!(fittings.len() > 10, "{name}");
         for fitting in fittings.iter().filter(|fitting| fitting.part.item.is_none()) {
             missing.push(format!("{name}: {} {:?}", fitting.part.need.key, fitting.part.need.requirements));

@@ -8,7 +8,11 @@ use hitchwright::domain::{
     limits::LIMITS,
     measure::Units,
     shop::ShopBook,
-    trailer::{Assumed, Spec, fields, fit_out::fit_out, lay_out, validate, wiring},
+    trailer::{
+        Assumed, Spec, fields,
+        fit_out::{fit_out, lamps},
+        lay_out, validate, wiring,
+    },
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -106,10 +110,11 @@ proptest! {
         let assumed = Assumed::guess(gross, load, axle, 1);
         let layout = lay_out(&spec, &assumed);
         let book = &*BOOK;
-        for fitting in fit_out(&spec, &layout, &book.rates, &assumed) {
+        let lamps = lamps(&spec, &layout, gross);
+        for fitting in fit_out(&spec, &layout, &book.rates, &assumed, &lamps) {
             prop_assert!(fitting.part.need.count.is_finite() && fitting.part.need.count > 0.0);
         }
-        prop_assert!(wiring::wire(&spec, &layout).iter().all(|run| run.length_mm.is_finite() && run.length_mm >= 0.0));
+        prop_assert!(wiring::runs_to(&spec, &layout, &lamps).iter().all(|run| run.length_mm.is_finite() && run.length_mm >= 0.0));
     }
 
     /// Every value in its range is written and read back to the identical spec, in either family of units.
@@ -155,7 +160,7 @@ fn the_demo_shop_fits_out_a_usual_trailer() {
     let spec = Spec::default();
     let assumed = Assumed::guess(750.0, 75.0, 2640.0, 1);
     let layout = lay_out(&spec, &assumed);
-    let missing: Vec<String> = fit_out(&spec, &layout, &book.rates, &assumed)
+    let missing: Vec<String> = fit_out(&spec, &layout, &book.rates, &assumed, &lamps(&spec, &layout, assumed.gross_kg))
         .iter()
         .filter(|fitting| fitting.part.item.is_none())
         .map(|fitting| format!("{}: {:?}", fitting.part.need.key, fitting.part.need.requirements))

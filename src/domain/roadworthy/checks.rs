@@ -53,10 +53,13 @@ fn working(compared: &Compared, found: &RuleFinding) -> Option<(Working, f64, f6
         Some((letter, index)) => format!("{letter}_{index},{bound}"),
         None => format!("{plain}_{bound}"),
     };
-    let working = Working::new(format!("{}, {}", fact.words, found.rule), format!("{} {} {limit_symbol}", fact.symbol, compared.op))
-        .given(&limit_symbol, format!("limit: {}", found.threshold), limit, fact.unit())
-        .gives(fact.symbol, is, fact.unit())
-        .source(found.source.clone(), if found.mark == Mark::Memory { Sure::Memory } else { Sure::Read });
+    let working = Working::new(
+        format!("{}, {}", fact.words, found.rule),
+        format!("{} {} {limit_symbol}", fact.symbol, compared.op),
+    )
+    .given(&limit_symbol, format!("limit: {}", found.threshold), limit, fact.unit())
+    .gives(fact.symbol, is, fact.unit())
+    .source(found.source.clone(), if found.mark == Mark::Memory { Sure::Memory } else { Sure::Read });
     let (demand, capacity) = if most { (is, limit) } else { (limit, is) };
     Some((working, demand, capacity, fact.unit()))
 }

@@ -9,9 +9,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    road::{
-        Atom, Confidence, FactWords, Facts, Finding, Kind, Mark, Op, Outcome, Ship, Tier, Value, judge, seed,
-    },
+    road::{Atom, Confidence, FactWords, Facts, Finding, Kind, Mark, Op, Outcome, Ship, Tier, Value, judge, seed},
     shop::ShopBook,
     trailer::{Spec, Trailer},
     weights::Weights,
@@ -89,7 +87,8 @@ pub fn road_rules(spec: &Spec, trailer: &Trailer, weights: &Weights, book: &Shop
         .into_iter()
         .map(|vehicle| {
             let facts = facts::with_vehicle(&own, &vehicle);
-            let findings = judge(rules, region, &facts).iter().map(|found| RuleFinding::of(found, &facts, &vehicle)).collect();
+            let findings =
+                judge(rules, region, &facts).iter().map(|found| RuleFinding::of(found, &facts, &vehicle)).collect();
             Judged { vehicle, facts, findings }
         })
         .collect();
@@ -212,7 +211,6 @@ impl RoadRules {
         self.of_outcome(Outcome::Fail).map(|found| checks::failing(found, self)).collect()
     }
 }
-
 
 #[cfg(test)]
 mod tests;

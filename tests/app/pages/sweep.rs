@@ -17,6 +17,7 @@ async fn every_page_answers_and_is_one_whole_page() {
         paths::NEED,
         paths::TRAILER,
         paths::WEIGHTS,
+        paths::ROAD,
         paths::CUTTING,
         paths::CHOICES,
         paths::PARTS,

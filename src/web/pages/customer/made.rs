@@ -10,6 +10,7 @@ use crate::{
         cautions,
         estimate::Estimate,
         issued::{IssuedQuote, IssuedShop},
+        road::Outcome,
         trailer::{Brakes, Delivery, Design, Need, RampForm, SideForm},
     },
     storage::{Job, RevisionHead},
@@ -48,8 +49,22 @@ pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) ->
         deposit: (!deposit.0.is_zero()).then(|| line(&deposit_text, deposit)),
         earliest: earliest(quote, today, &show),
         terms: terms(&quote.shop),
-        cautions: cautions::ALL.map(str::to_owned).to_vec(),
+        cautions: cautions::ALL.map(str::to_owned).into_iter().chain(for_the_road(estimate)).collect(),
     }
+}
+
+/// Papers to hand in and what to ask, as the road rules of the region say.
+fn for_the_road(estimate: &Estimate) -> Vec<String> {
+    let road = &estimate.road;
+    let told = [
+        (Outcome::ToFile, "Papers for the road"),
+        (Outcome::Ask, "To ask before it goes on the road"),
+        (Outcome::Warn, "To be confirmed before it goes on the road"),
+    ];
+    let lines = told.iter().flat_map(|&(outcome, what)| {
+        road.of_outcome(outcome).map(move |found| format!("{what} ({}): {}", road.authority, found.text))
+    });
+    lines.collect()
 }
 
 /// Whom to call.

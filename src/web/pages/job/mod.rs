@@ -24,6 +24,7 @@ pub mod plan;
 pub mod price;
 pub mod revision;
 pub mod revisions;
+pub mod road;
 pub mod trailer;
 /// What stands on a page of results while there are none.
 mod unbuilt;
@@ -49,6 +50,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(need::router())
         .merge(trailer::router())
         .merge(weights::router())
+        .merge(road::router())
         .merge(cutting::router())
         .merge(parts::router())
         .merge(hours::router())
@@ -79,6 +81,7 @@ pub enum Tab {
     Need,
     Trailer,
     Weights,
+    Road,
     Cutting,
     Parts,
     Hours,
@@ -88,11 +91,12 @@ pub enum Tab {
 }
 
 impl Tab {
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Overview,
         Self::Need,
         Self::Trailer,
         Self::Weights,
+        Self::Road,
         Self::Cutting,
         Self::Parts,
         Self::Hours,
@@ -107,6 +111,7 @@ impl Tab {
             Self::Need => "Need",
             Self::Trailer => "Trailer",
             Self::Weights => "Weights",
+            Self::Road => "Road rules",
             Self::Cutting => "Cutting",
             Self::Parts => "Parts",
             Self::Hours => "Hours",
@@ -122,6 +127,7 @@ impl Tab {
             Self::Need => paths::NEED,
             Self::Trailer => paths::TRAILER,
             Self::Weights => paths::WEIGHTS,
+            Self::Road => paths::ROAD,
             Self::Cutting => paths::CUTTING,
             Self::Parts => paths::PARTS,
             Self::Hours => paths::HOURS,
@@ -163,6 +169,7 @@ mod tests {
         let (show, head) = (&desk.show, |tab| desk.head(tab));
         let pages = [
             weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
+            road::Page::of(nobody.clone(), head(Tab::Road), &estimate, show).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
             hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),

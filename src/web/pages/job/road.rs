@@ -71,9 +71,27 @@ struct FactRow {
 
 /// The outcomes in the order in which they need a look: title, verdict, what it means.
 const GROUPS: [(Outcome, &str, &str, &str, &str); 10] = [
-    (Outcome::Fail, "Fails", "fails", "fails", "Each stands beside the price too, where it takes a written answer before the quote can be issued."),
-    (Outcome::NeedFact, "Cannot tell yet", "unknown", "cannot tell", "A fact is missing; until it is known the rule may apply."),
-    (Outcome::Warn, "Outside the figure that we have", "close", "confirm", "The figure is not a firm one: confirm it before you change the trailer."),
+    (
+        Outcome::Fail,
+        "Fails",
+        "fails",
+        "fails",
+        "Each stands beside the price too, where it takes a written answer before the quote can be issued.",
+    ),
+    (
+        Outcome::NeedFact,
+        "Cannot tell yet",
+        "unknown",
+        "cannot tell",
+        "A fact is missing; until it is known the rule may apply.",
+    ),
+    (
+        Outcome::Warn,
+        "Outside the figure that we have",
+        "close",
+        "confirm",
+        "The figure is not a firm one: confirm it before you change the trailer.",
+    ),
     (Outcome::Judge, "For a person to judge", "unknown", "judge", "Nothing here computes these: someone has to look."),
     (Outcome::ToFit, "To fit", "plain", "asks for", ""),
     (Outcome::ToMark, "To mark", "plain", "asks for", "Plates, labels and papers on the trailer."),
@@ -137,7 +155,9 @@ fn counts(rules: &RoadRules) -> Vec<Count> {
         number: rules.applying().filter(|found| which(found)).count(),
     };
     vec![
-        count("firm", "firm lines that apply", &|found| found.ship == Ship::Check && found.outcome != Outcome::NeedFact),
+        count("firm", "firm lines that apply", &|found| {
+            found.ship == Ship::Check && found.outcome != Outcome::NeedFact
+        }),
         count("confirm", "to be confirmed", &|found| found.ship == Ship::Note && found.outcome != Outcome::NeedFact),
         count("need-fact", "cannot tell", &|found| found.outcome == Outcome::NeedFact),
         count("fails", "fail", &|found| found.outcome == Outcome::Fail),
