@@ -115,7 +115,8 @@ fn customers_copy(bencher: Bencher) {
     page(bencher, &site().copy);
 }
 
-const TABS: [&str; 9] = ["", "/need", "/trailer", "/weights", "/cutting", "/parts", "/hours", "/price", "/revisions"];
+const TABS: [&str; 10] =
+    ["", "/need", "/trailer", "/weights", "/road", "/cutting", "/parts", "/hours", "/price", "/revisions"];
 
 #[divan::bench(sample_count = 400, sample_size = 1, args = TABS)]
 fn job(bencher: Bencher, tab: &str) {

@@ -143,6 +143,8 @@ fn ratings_follow_from_gross_mass_and_coupling_load() {
     spec.design.drawbar.form = DrawbarForm::Pole;
     assert_eq!(count(&fitted(&spec, &layout()), "drawbar-pin"), 1.0);
     spec.design.towing.chains = ChainPurpose::KeepsOnly;
+    assert_eq!(least(&fitted(&spec, &layout()), "safety-chain", "rating_kg"), 750.0, "an unbraked trailer's rule asks");
+    spec.need.usage.region = "us".into();
     let fittings = fitted(&spec, &layout());
     assert_eq!(least(&fittings, "axle", "rating_kg"), 900.0);
     assert_eq!(least(&fittings, "safety-chain", "rating_kg"), f64::NEG_INFINITY);
