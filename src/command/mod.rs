@@ -6,6 +6,7 @@
 
 mod check_plan;
 mod estimate;
+mod frame;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
@@ -43,6 +44,8 @@ enum Command {
     CheckPlan(check_plan::Args),
     /// Say what the road rules of a region make of a trailer
     RoadRules(road_rules::Args),
+    /// Solve a 3-D frame of beams
+    Frame(frame::Args),
     Section(section::Args),
     Schema(schema::Args),
 }
@@ -56,6 +59,7 @@ impl CommandLine {
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),
             Command::RoadRules(args) => road_rules::run(args),
+            Command::Frame(args) => frame::run(args),
             Command::Section(args) => section::run(args),
             Command::Schema(args) => schema::run(args),
         }

@@ -15,6 +15,7 @@ use super::{
     pricing::{self, BuildUp},
     roadworthy::{RoadRules, road_rules},
     shop::{Rack, ShopBook},
+    strength::{self, Strength},
     trailer::{self, Assumed, AxlePlaceBy, Spec, SpecFaults, TakeOff, Trailer},
     weights::{self, Weights},
     working::{Check, Verdict},
@@ -33,6 +34,8 @@ pub struct Estimate {
     pub spec: Spec,
     pub trailer: Trailer,
     pub weights: Weights,
+    #[serde(default)]
+    pub strength: Strength,
     pub take_off: TakeOff,
     pub cutting: Cutting,
     pub hours: Hours,
@@ -76,7 +79,9 @@ pub fn estimate(
     let cutting = nesting::cutting::plan(&take_off, spec.need.count, book, rack, budget, watch);
     let hours = labour::hours(spec, &take_off, &cutting, &book.norms);
     let build_up = pricing::build_up(spec, &take_off, &cutting, &hours, book);
+    let (strength, strength_checks) = strength::check(spec, &trailer, &weights, &book.policy.strength);
     let mut checks = weights.checks.clone();
+    checks.extend(strength_checks);
     checks.extend(unsettled(&settling));
     let road = road_rules(spec, &trailer, &weights, book);
     checks.extend(road.checks());
@@ -85,6 +90,7 @@ pub fn estimate(
         spec: spec.clone(),
         trailer,
         weights,
+        strength,
         take_off,
         cutting,
         hours,

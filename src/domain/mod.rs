@@ -26,6 +26,8 @@ pub mod trailer;
 pub mod weights;
 /// What the road rules make of the built trailer.
 pub mod roadworthy;
+/// Frame analysis and checks of members and welds.
+pub mod strength;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
 pub mod nesting;
