@@ -1,0 +1,32 @@
+//! Whether what is built bears what is asked of it: checks over the built trailer, its masses and the spec. Checks only; nothing here
+//! changes the trailer.
+
+use serde::{Deserialize, Serialize};
+
+use crate::domain::{
+    trailer::{Road, Spec, Trailer},
+    weights::Weights,
+    working::Check,
+};
+
+/// The earth's acceleration, m/s².
+pub const G: f64 = 9.81;
+
+/// What the pages show of strength beside the checks.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Strength {}
+
+/// Every check of strength, added to the others.
+pub fn examine(_spec: &Spec, _trailer: &Trailer, _weights: &Weights, _checks: &mut Vec<Check>) -> Strength {
+    Strength {}
+}
+
+/// What vertical loads are raised by while driving: asked, or by the road. Common practice, no source.
+pub fn dynamic_factor(spec: &Spec) -> f64 {
+    spec.design.factors.dynamic.unwrap_or(match spec.need.usage.road {
+        Road::Sealed => 2.0,
+        Road::Gravel => 2.5,
+        Road::Rough => 3.0,
+    })
+}
