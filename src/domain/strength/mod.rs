@@ -1,9 +1,13 @@
 //! Whether what is built bears what is asked of it: checks over the built trailer, its masses and the spec. Checks only; nothing here
 //! changes the trailer.
 
+/// Couplings, chains, towing vehicles.
+pub mod towing;
+
 use serde::{Deserialize, Serialize};
 
 use crate::domain::{
+    measure::{Grouping, show_number},
     trailer::{Road, Spec, Trailer},
     weights::Weights,
     working::Check,
@@ -18,7 +22,8 @@ pub const G: f64 = 9.81;
 pub struct Strength {}
 
 /// Every check of strength, added to the others.
-pub fn examine(_spec: &Spec, _trailer: &Trailer, _weights: &Weights, _checks: &mut Vec<Check>) -> Strength {
+pub fn examine(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) -> Strength {
+    towing::check(spec, trailer, weights, checks);
     Strength {}
 }
 
@@ -29,4 +34,14 @@ pub fn dynamic_factor(spec: &Spec) -> f64 {
         Road::Gravel => 2.5,
         Road::Rough => 3.0,
     })
+}
+
+/// Whether the rules of the United States hold: classes of couplers, 49 CFR 393.
+fn is_us(spec: &Spec) -> bool {
+    spec.need.usage.region.starts_with("us")
+}
+
+/// A whole number with its digits grouped.
+fn whole(value: f64) -> String {
+    show_number(value, 0, Grouping::Western)
 }

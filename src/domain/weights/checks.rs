@@ -4,7 +4,7 @@ use super::{Extreme, LoadedCase, Weights, balance, unhitched};
 use crate::domain::{
     measure::{Grouping, show_number},
     shop::{ChosenPart, PartClass, shortfalls},
-    trailer::{Brakes, ChainPurpose, FinishSystem, RampForm, Spec, TowingVehicle, Trailer, unvented_closed_members},
+    trailer::{FinishSystem, RampForm, Spec, Trailer, unvented_closed_members},
     working::{Check, Sure, Verdict, Working},
 };
 
@@ -18,19 +18,6 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
     checks.push(declared(weights));
     checks.extend(rating(weights));
     checks.push(largest(weights));
-    for (index, vehicle) in spec.need.towing_vehicles.iter().enumerate() {
-        let worst = weights.envelope.worst_on(Extreme::MostOnVehicle, index);
-        checks.extend(towing(spec, trailer, weights, vehicle, worst));
-    }
-    if spec.need.towing_vehicles.is_empty() {
-        checks.push(Check::told(
-            "towing/vehicle",
-            "Towing vehicle",
-            Verdict::CannotTell("a towing vehicle".into()),
-            "No towing vehicle is given: its limits on mass, coupling load and width cannot be checked.",
-        ));
-    }
-    checks.extend(secondary(spec, weights));
     checks.extend(parts(trailer));
     checks.extend(ramp(spec, trailer));
     checks.extend(unhitched::checks(spec, trailer, weights));
@@ -91,88 +78,6 @@ fn largest(weights: &Weights) -> Check {
     Check::compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
 }
 
-fn towing(
-    spec: &Spec,
-    trailer: &Trailer,
-    weights: &Weights,
-    vehicle: &TowingVehicle,
-    worst: Option<&LoadedCase>,
-) -> Vec<Check> {
-    let name = if vehicle.name.is_empty() { "towing vehicle" } else { &vehicle.name };
-    let braked = spec.design.running_gear.brakes != Brakes::None;
-    let (limit, kind) = if braked { (vehicle.limit_braked, "braked") } else { (vehicle.limit_unbraked, "unbraked") };
-    let key = |what: &str| format!("towing/{what}/{name}");
-    let missing = |what: &str, title: String, field: &str| {
-        Check::told(
-            key(what),
-            &title,
-            Verdict::CannotTell(format!("{field} of {name}")),
-            format!("The {field} of {name} is not given."),
-        )
-    };
-    let mut checks = Vec::new();
-    let title = format!("Mass behind {name}");
-    checks.push(match limit {
-        Some(limit) => Check::compared(
-            key("mass"),
-            &title,
-            weights.gross_kg,
-            limit.kg(),
-            "kg",
-            format!(
-                "Gross mass {} kg against {name}'s {kind} limit of {} kg.",
-                whole(weights.gross_kg),
-                whole(limit.kg())
-            ),
-        ),
-        None => missing("mass", title, &format!("{kind} towing limit")),
-    });
-    let title = format!("Coupling load on {name}");
-    checks.push(match (vehicle.coupling_limit, worst) {
-        (Some(limit), Some(case)) => Check {
-            loading_case: Some(case.name.clone()),
-            working: Some(case.working()),
-            ..Check::compared(
-                key("coupling"),
-                &title,
-                case.coupling_kg,
-                limit.kg(),
-                "kg",
-                format!(
-                    "{:.0} kg on the coupling ({}) against {name}'s {:.0} kg.",
-                    case.coupling_kg,
-                    case.name,
-                    limit.kg()
-                ),
-            )
-        },
-        _ => missing("coupling", title, "limit on the coupling"),
-    });
-    if let Some(width) = vehicle.body_width {
-        let over = trailer.layout.overall_width_mm - width.mm();
-        let verdict = match (over > 0.0, spec.design.bed.within_vehicle_width) {
-            (true, true) => Verdict::Fails,
-            (true, false) => Verdict::Close,
-            _ => Verdict::Holds,
-        };
-        let says = if over > 0.0 {
-            format!(
-                "The trailer is {over:.0} mm wider than {name}: its corners are not in sight ahead, and mirrors may need arms \
-                 (common practice)."
-            )
-        } else {
-            format!("The trailer is {:.0} mm narrower than {name}.", -over)
-        };
-        checks.push(Check {
-            demand: Some(trailer.layout.overall_width_mm),
-            capacity: Some(width.mm()),
-            unit: "mm".into(),
-            ..Check::told(key("width"), format!("Width behind {name}"), verdict, says)
-        });
-    }
-    checks
-}
-
 /// Parts that nothing in the rate book satisfies, and parts picked by hand that fall short.
 fn parts(trailer: &Trailer) -> Vec<Check> {
     trailer
@@ -196,7 +101,7 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
                 Some(item) => (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name)),
             };
             let key = format!("part/{}", chosen.need.key);
-            Some(Check::told(&key, format!("Rating of the {class}"), verdict, says))
+            Some(Check::told(key, format!("Rating of the {class}"), verdict, says))
         })
         .collect()
 }
@@ -217,36 +122,6 @@ fn donor(chosen: &ChosenPart) -> Option<(Verdict, String)> {
     }
     let short = shortfalls(&chosen.need.requirements, &item.attributes);
     (!short.is_empty()).then(|| (Verdict::Fails, format!("{}: {}.", item.name, short.join("; "))))
-}
-
-/// A chain that only keeps the trailer with its vehicle is no secondary coupling, and an unbraked trailer without a rated one (or a
-/// braked one without breakaway gear) has nothing to hold it when the coupling lets go. Common practice, no source: whether and
-/// which is asked is for the road rules.
-fn secondary(spec: &Spec, weights: &Weights) -> Option<Check> {
-    let towing = &spec.design.towing;
-    if towing.chains == ChainPurpose::Secondary {
-        return None;
-    }
-    let braked = spec.design.running_gear.brakes != Brakes::None;
-    let (is, gross) = (
-        if towing.chains == ChainPurpose::KeepsOnly {
-            "The chain only keeps the trailer with its vehicle: it is not rated to hold it when the coupling lets go."
-        } else if braked {
-            return None;
-        } else {
-            "No chain is fitted: nothing holds the trailer when the coupling lets go."
-        },
-        whole(weights.gross_kg),
-    );
-    let mend = if braked {
-        "Its breakaway gear must then brake and free it; the authority decides whether that is enough.".to_owned()
-    } else {
-        format!(
-            "What is missing: a chain and shackles rated for {gross} kg. The authority decides whether one is required."
-        )
-    };
-    let verdict = if braked { Verdict::Close } else { Verdict::Fails };
-    Some(Check::told("towing/secondary", "Secondary coupling", verdict, format!("{is} {mend}")))
 }
 
 /// A whole number with its digits grouped.
