@@ -22,6 +22,7 @@ pub const TRAILER: &str = "/jobs/{job}/trailer";
 /// POST: the design as typed, answered with the figures that it would give; nothing is kept.
 pub const TRAILER_PREVIEW: &str = "/jobs/{job}/trailer/preview";
 pub const WEIGHTS: &str = "/jobs/{job}/weights";
+pub const RESTRAINT: &str = "/jobs/{job}/restraint";
 pub const CUTTING: &str = "/jobs/{job}/cutting";
 /// What other choices of stock would cost.
 pub const CHOICES: &str = "/jobs/{job}/cutting/choices";

@@ -1,8 +1,22 @@
 //! Whether what is built bears what is asked of it: checks over the built trailer, its masses and the spec. Checks only; nothing here
 //! changes the trailer.
 
+/// The deck between its cross-members.
+mod deck;
+/// Pin, overlap and coupling bolts.
+pub mod drawbar;
+/// The ramp, and machines on it.
+pub mod ramp;
+/// How loads are held.
+pub mod restraint;
+/// Springs, axles, wheels, tyres.
+pub mod running_gear;
+/// What sheets bear.
+mod sheets;
 /// Couplings, chains, towing vehicles.
 pub mod towing;
+/// What a load's wheels press.
+mod wheels;
 
 use serde::{Deserialize, Serialize};
 
@@ -19,12 +33,19 @@ pub const G: f64 = 9.81;
 /// What the pages show of strength beside the checks.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Strength {}
+pub struct Strength {
+    /// Every load of every trip, as it is held.
+    pub restraint: Vec<restraint::HeldLoad>,
+}
 
 /// Every check of strength, added to the others.
 pub fn examine(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) -> Strength {
     towing::check(spec, trailer, weights, checks);
-    Strength {}
+    running_gear::check(spec, trailer, weights, checks);
+    drawbar::check(spec, trailer, weights, checks);
+    deck::check(spec, trailer, checks);
+    ramp::check(spec, trailer, checks);
+    Strength { restraint: restraint::check(spec, trailer, weights, checks) }
 }
 
 /// What vertical loads are raised by while driving: asked, or by the road. Common practice, no source.

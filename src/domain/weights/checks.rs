@@ -4,14 +4,12 @@ use super::{Extreme, LoadedCase, Weights, balance, unhitched};
 use crate::domain::{
     measure::{Grouping, show_number},
     shop::{ChosenPart, PartClass, shortfalls},
-    trailer::{FinishSystem, RampForm, Spec, Trailer, unvented_closed_members},
-    working::{Check, Sure, Verdict, Working},
+    trailer::{FinishSystem, Spec, Trailer, unvented_closed_members},
+    working::{Check, Verdict},
 };
 
 /// Heaviest light trailer that this tool designs, kg.
 pub const LARGEST_GROSS_KG: f64 = 3500.0;
-/// Steepest ramp that small machines are usually driven up (from memory; the machine's own gradeability decides).
-const RAMP_DEG: f64 = 20.0;
 
 pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Check> {
     let mut checks = balance::checks(spec, weights);
@@ -19,7 +17,6 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
     checks.extend(rating(weights));
     checks.push(largest(weights));
     checks.extend(parts(trailer));
-    checks.extend(ramp(spec, trailer));
     checks.extend(unhitched::checks(spec, trailer, weights));
     checks.extend(vents(spec, trailer));
     checks
@@ -127,26 +124,6 @@ fn donor(chosen: &ChosenPart) -> Option<(Verdict, String)> {
 /// A whole number with its digits grouped.
 pub(super) fn whole(value: f64) -> String {
     show_number(value, 0, Grouping::Western)
-}
-
-fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
-    if spec.design.loading.ramp == RampForm::None {
-        return None;
-    }
-    let (height, length) = (trailer.layout.deck_top_z_mm, spec.design.loading.ramp_length.mm());
-    let angle = (height / length.max(1.0)).clamp(-1.0, 1.0).asin().to_degrees();
-    let working = Working::new("Ramp angle", "θ = asin(h / l)")
-        .given("h", "deck above level ground, empty", height, "mm")
-        .given("l", "ramp length", length, "mm")
-        .gives("θ", angle, "°")
-        .source("geometry; 20° is from memory, the machine's own limit decides", Sure::Memory);
-    let says = format!(
-        "The ramp lies at {angle:.1}° on level ground; {RAMP_DEG:.0}° is usual for small machines, the machine's own limit decides."
-    );
-    Some(Check {
-        working: Some(working),
-        ..Check::compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says)
-    })
 }
 
 /// A closed tube in the zinc bath can burst: no written answer lifts this.

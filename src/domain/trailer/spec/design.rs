@@ -260,7 +260,7 @@ pub struct LeafSpring {
 
 impl Default for LeafSpring {
     fn default() -> Self {
-        Self { leaves: None, full_length: 1, width: None, thickness: None, length: None, strength_mpa: 1000.0 }
+        Self { leaves: None, full_length: 1, width: None, thickness: None, length: None, strength_mpa: 1200.0 }
     }
 }
 

@@ -22,6 +22,7 @@ pub mod parts;
 /// How far the plan of a revision is.
 pub mod plan;
 pub mod price;
+pub mod restraint;
 pub mod revision;
 pub mod revisions;
 pub mod trailer;
@@ -49,6 +50,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(need::router())
         .merge(trailer::router())
         .merge(weights::router())
+        .merge(restraint::router())
         .merge(cutting::router())
         .merge(parts::router())
         .merge(hours::router())
@@ -79,6 +81,7 @@ pub enum Tab {
     Need,
     Trailer,
     Weights,
+    Restraint,
     Cutting,
     Parts,
     Hours,
@@ -88,11 +91,12 @@ pub enum Tab {
 }
 
 impl Tab {
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Overview,
         Self::Need,
         Self::Trailer,
         Self::Weights,
+        Self::Restraint,
         Self::Cutting,
         Self::Parts,
         Self::Hours,
@@ -107,6 +111,7 @@ impl Tab {
             Self::Need => "Need",
             Self::Trailer => "Trailer",
             Self::Weights => "Weights",
+            Self::Restraint => "Restraint",
             Self::Cutting => "Cutting",
             Self::Parts => "Parts",
             Self::Hours => "Hours",
@@ -122,6 +127,7 @@ impl Tab {
             Self::Need => paths::NEED,
             Self::Trailer => paths::TRAILER,
             Self::Weights => paths::WEIGHTS,
+            Self::Restraint => paths::RESTRAINT,
             Self::Cutting => paths::CUTTING,
             Self::Parts => paths::PARTS,
             Self::Hours => paths::HOURS,
@@ -163,6 +169,7 @@ mod tests {
         let (show, head) = (&desk.show, |tab| desk.head(tab));
         let pages = [
             weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
+            restraint::Page::of(nobody.clone(), head(Tab::Restraint), &estimate, show).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
             hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),
