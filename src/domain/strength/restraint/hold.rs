@@ -111,7 +111,7 @@ impl Case<'_> {
                     holds += pull * G * (strap.against(way) - grip * strap.pull[2]);
                 }
                 let asks = (m * G * (c - grip)).max(0.0);
-                let working = Working::new(title, "F = m g (c − f_μ μ)")
+                let working = Working::new(title, "F = max(0, m g (c − f_μ μ))")
                     .given("m", "mass", m, "kg")
                     .given("g", "gravity", G, "m/s²")
                     .given("c", format!("acceleration {}, in g", way.label()), c, "")

@@ -90,14 +90,15 @@ fn rated(asked: Asked<'_>, weights: &Weights, demand: &dyn Fn(&LoadedCase) -> f6
 }
 
 fn load_working(case: &LoadedCase, kg: f64, what: &str) -> Working {
-    Working::new(format!("Load {what}, {}", case.name), "P = M x_g / L")
+    let share = if case.axle_kg > 0.0 { kg / case.axle_kg } else { 0.0 };
+    Working::new(format!("Load {what}, {}", case.name), "F = s M x_g / L")
         .given("M", "trailer and loads", case.body.mass_kg, "kg")
         .given("x_g", "centre of gravity behind the coupling", case.body.centre[0], "mm")
-        .given("y_g", "centre of gravity beside the middle", case.body.centre[1], "mm")
         .given("L", "coupling to axle middle", case.axle_distance_mm, "mm")
-        .given("P", "on all axles", case.axle_kg, "kg")
+        .given("s", format!("share {what}, from axles, lean and places"), share, "")
+        .given("y_g", "centre of gravity beside the middle", case.body.centre[1], "mm")
         .gives("F", kg, "kg")
-        .source(format!("statics; the part {what} by the axles, the lean and the springs' places"), Sure::Computed)
+        .source("statics", Sure::Computed)
 }
 
 fn tyres(spec: &Spec, weights: &Weights) -> Option<Check> {

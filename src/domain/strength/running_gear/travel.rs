@@ -93,7 +93,7 @@ fn sprung(spec: &Spec, trailer: &Trailer, weights: &Weights, found: &springs::Fo
         if empty_hz > 2.0 * hz { " Empty it rides hard: stow loose things." } else { "" }
     );
     let working = Working::new("Natural frequency, loaded", "f = √(k / m) / (2 π)")
-        .given("k", "rate at one wheel", found.spring.rate_n_per_mm(full_kg * G), "N/mm")
+        .given("k", "rate at one wheel", 1000.0 * found.spring.rate_n_per_mm(full_kg * G), "N/m")
         .given("m", "sprung mass on one wheel", full_kg, "kg")
         .gives("f", hz, "Hz")
         .source(found.source.clone(), found.sure);
