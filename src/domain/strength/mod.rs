@@ -23,7 +23,7 @@ use serde::{Deserialize, Serialize};
 use crate::domain::{
     measure::{Grouping, show_number},
     trailer::{Road, Spec, Trailer},
-    weights::Weights,
+    weights::{LoadedCase, Weights},
     working::Check,
 };
 
@@ -65,4 +65,14 @@ fn is_us(spec: &Spec) -> bool {
 /// A whole number with its digits grouped.
 fn whole(value: f64) -> String {
     show_number(value, 0, Grouping::Western)
+}
+
+/// Every case that may govern: the plain ones, and the worst of the envelope.
+fn cases(weights: &Weights) -> impl Iterator<Item = &LoadedCase> {
+    weights.cases.iter().chain(weights.envelope.governing.iter().map(|governing| &governing.case))
+}
+
+/// The case in which `demand` is greatest, with its figure; the first of equals.
+fn worst(weights: &Weights, demand: impl Fn(&LoadedCase) -> f64) -> Option<(&LoadedCase, f64)> {
+    cases(weights).map(|case| (case, demand(case))).reduce(|a, b| if b.1 > a.1 { b } else { a })
 }

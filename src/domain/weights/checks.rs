@@ -1,6 +1,6 @@
 //! The checks that masses and geometry alone can make. Strength, restraint and road rules have modules of their own.
 
-use super::{Extreme, LoadedCase, Weights, balance, unhitched};
+use super::{Weights, balance, unhitched};
 use crate::domain::{
     measure::{Grouping, show_number},
     shop::{ChosenPart, PartClass, shortfalls},

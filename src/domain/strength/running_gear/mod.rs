@@ -5,6 +5,7 @@ mod ratings;
 mod springs;
 mod travel;
 
+use super::worst;
 use crate::domain::{
     trailer::{Spec, Trailer},
     weights::{LoadedCase, Weights},
@@ -17,11 +18,6 @@ pub(super) fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &
     ratings::check(spec, trailer, weights, checks);
     travel::check(spec, trailer, weights, checks);
     leaf::check(spec, trailer, weights, checks);
-}
-
-/// The case in which `demand` is greatest, with its figure.
-fn worst(weights: &Weights, demand: impl Fn(&LoadedCase) -> f64) -> Option<(&LoadedCase, f64)> {
-    weights.cases.iter().map(|case| (case, demand(case))).max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 /// The heavier wheel of a case, kg.

@@ -11,9 +11,9 @@ use crate::domain::{
 
 pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) {
     let axles = trailer.layout.axles_x_mm.len().max(1) as f64;
-    let axle = |case: &LoadedCase| case.axle_kg / axles;
+    let axle = |case: &LoadedCase| case.axles_kg.iter().copied().fold(case.axle_kg / axles, f64::max);
     let half_apart = spring_y_mm(trailer);
-    let spring = |case: &LoadedCase| spring_kg(case, axles, half_apart);
+    let spring = |case: &LoadedCase| spring_kg(case, axle(case), half_apart);
     for fitting in &trailer.fittings {
         let Some(item) = &fitting.part.item else { continue };
         let attribute = if fitting.class == PartClass::Wheel { "wheel_load_kg" } else { "rating_kg" };
@@ -60,9 +60,9 @@ fn spring_y_mm(trailer: &Trailer) -> Option<f64> {
 }
 
 /// The heavier spring of a case: a load beside the middle leans more on springs that stand closer than the wheels.
-fn spring_kg(case: &LoadedCase, axles: f64, half_apart_mm: Option<f64>) -> f64 {
+fn spring_kg(case: &LoadedCase, axle_kg: f64, half_apart_mm: Option<f64>) -> f64 {
     let lean = half_apart_mm.map_or(0.0, |y| case.body.centre[1].abs() / (2.0 * y));
-    case.axle_kg / axles * (0.5 + lean)
+    axle_kg * (0.5 + lean)
 }
 
 struct Asked<'a> {
@@ -90,7 +90,8 @@ fn rated(asked: Asked<'_>, weights: &Weights, demand: &dyn Fn(&LoadedCase) -> f6
 }
 
 fn load_working(case: &LoadedCase, kg: f64, what: &str) -> Working {
-    let share = if case.axle_kg > 0.0 { kg / case.axle_kg } else { 0.0 };
+    let all = case.body.mass_kg * case.body.centre[0] / case.axle_distance_mm;
+    let share = if all > 0.0 { kg / all } else { 0.0 };
     Working::new(format!("Load {what}, {}", case.name), "F = s M x_g / L")
         .given("M", "trailer and loads", case.body.mass_kg, "kg")
         .given("x_g", "centre of gravity behind the coupling", case.body.centre[0], "mm")

@@ -6,7 +6,7 @@
 use super::{chosen, vehicles::named};
 use crate::domain::{
     shop::PartClass,
-    strength::{G, is_us, whole},
+    strength::{G, is_us, whole, worst},
     trailer::{CouplingForm, Spec, Trailer},
     weights::Weights,
     working::{Check, Sure, Verdict, Working},
@@ -101,7 +101,7 @@ fn d_value(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
 
 fn static_load(trailer: &Trailer, weights: &Weights) -> Option<Check> {
     let (head, _) = chosen(trailer, PartClass::Coupling)?;
-    let case = weights.cases.iter().max_by(|a, b| a.coupling_kg.total_cmp(&b.coupling_kg))?;
+    let (case, _) = worst(weights, |case| case.coupling_kg)?;
     let (key, name) = ("towing/static-load", "Static load on the coupling head");
     let Some(bears) = head.figure("static_load_kg") else {
         let missing = format!("the S value of {}", head.name);

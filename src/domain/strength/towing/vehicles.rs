@@ -4,7 +4,7 @@ use crate::domain::{
     measure::Mass,
     strength::whole,
     trailer::{Brakes, Spec, TowingVehicle, Trailer},
-    weights::Weights,
+    weights::{Extreme, Weights},
     working::{Check, Sure, Verdict, Working},
 };
 
@@ -16,8 +16,8 @@ const RATIO_BRAKED: f64 = 1.0;
 const RATIO_UNBRAKED: f64 = 0.5;
 
 pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) {
-    for vehicle in &spec.need.towing_vehicles {
-        let one = One { spec, trailer, weights, vehicle, name: named(vehicle) };
+    for (index, vehicle) in spec.need.towing_vehicles.iter().enumerate() {
+        let one = One { spec, trailer, weights, vehicle, index, name: named(vehicle) };
         checks.push(one.mass());
         checks.push(one.coupling());
         checks.extend(one.least_coupling());
@@ -45,6 +45,8 @@ struct One<'a> {
     trailer: &'a Trailer,
     weights: &'a Weights,
     vehicle: &'a TowingVehicle,
+    /// Among the need's vehicles.
+    index: usize,
     name: &'a str,
 }
 
@@ -88,7 +90,7 @@ impl One<'_> {
 
     fn coupling(&self) -> Check {
         let title = format!("Coupling load on {}", self.name);
-        let worst = self.weights.cases.iter().max_by(|a, b| a.coupling_kg.total_cmp(&b.coupling_kg));
+        let worst = self.weights.envelope.worst_on(Extreme::MostOnVehicle, self.index);
         let (Some(limit), Some(case)) = (self.vehicle.coupling_limit, worst) else {
             return self.missing("coupling", title, "limit on the coupling");
         };
@@ -108,8 +110,7 @@ impl One<'_> {
     /// Only where the vehicle's maker states a minimum; the regions' own minimum is a road rule.
     fn least_coupling(&self) -> Option<Check> {
         let least = self.vehicle.coupling_least?.kg();
-        let loaded = self.weights.cases.iter().filter(|case| case.payload_kg > 0.0);
-        let case = loaded.min_by(|a, b| a.coupling_kg.total_cmp(&b.coupling_kg))?;
+        let case = self.weights.envelope.worst_on(Extreme::LeastOnVehicle, self.index)?;
         let says = format!(
             "{:.0} kg on the coupling ({}); {} asks for at least {least:.0} kg.",
             case.coupling_kg, case.name, self.name
