@@ -79,9 +79,8 @@ pub fn estimate(
     let cutting = nesting::cutting::plan(&take_off, spec.need.count, book, rack, budget, watch);
     let hours = labour::hours(spec, &take_off, &cutting, &book.norms);
     let build_up = pricing::build_up(spec, &take_off, &cutting, &hours, book);
-    let (strength, strength_checks) = strength::check(spec, &trailer, &weights, &book.policy.strength);
     let mut checks = weights.checks.clone();
-    checks.extend(strength_checks);
+    let strength = strength::examine(spec, &trailer, &weights, &book.policy.strength, &mut checks);
     checks.extend(unsettled(&settling));
     let road = road_rules(spec, &trailer, &weights, book);
     checks.extend(road.checks());

@@ -26,7 +26,7 @@ pub mod trailer;
 pub mod weights;
 /// What the road rules make of the built trailer.
 pub mod roadworthy;
-/// Frame analysis and checks of members and welds.
+/// Whether frame, towing parts, running gear, deck, ramp and lashings bear what is asked of them.
 pub mod strength;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.

@@ -18,6 +18,7 @@ mod serve;
 mod snapshots;
 mod spec_laws;
 mod steel_laws;
+mod strength_laws;
 mod storage;
 mod support;
 mod told;

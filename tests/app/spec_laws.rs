@@ -130,6 +130,7 @@ proptest! {
             *place = match place {
                 Value::String(_) => Value::from(format!("{value:.2}")),
                 Value::Number(number) if number.is_u64() => Value::from(value as u64),
+                Value::Null if limit.kind == Kind::Count => Value::from(value as u64),
                 Value::Null if matches!(limit.kind, Kind::Money | Kind::Percent) => Value::from(format!("{value:.2}")),
                 _ => Value::from(value),
             };

@@ -1,5 +1,5 @@
 //! Whether the built trailer bears what it must: the frame analysis of bed frame and drawbar with every case, the use of each member and
-//! weld, and what the frame gives.
+//! weld, and what the frame gives; then towing parts, running gear, deck, ramp and lashings. Checks only; nothing here changes the trailer.
 //!
 //! `built` makes the frame from members and joints, `burden` what lies on it, `standing` what it stands on, `cases` the list of cases as
 //! sums of unit loads, `analysis` solves and sums, `capacity` and `welds` compare, `words` says it.
@@ -11,9 +11,25 @@ mod built;
 mod burden;
 pub mod capacity;
 mod cases;
+/// The deck between its cross-members.
+mod deck;
+/// Pin, overlap and coupling bolts.
+pub mod drawbar;
 pub mod frame;
+/// The ramp, and machines on it.
+pub mod ramp;
+/// How loads are held.
+pub mod restraint;
+/// Springs, axles, wheels, tyres.
+pub mod running_gear;
+/// What sheets bear.
+mod sheets;
 mod standing;
+/// Couplings, chains, towing vehicles.
+pub mod towing;
 pub mod welds;
+/// What a load's wheels press.
+mod wheels;
 mod words;
 
 use serde::{Deserialize, Serialize};
@@ -26,11 +42,15 @@ use self::{
     welds::Seam,
 };
 use crate::domain::{
+    measure::{Grouping, show_number},
     shop::StrengthFactors,
     trailer::{PartRef, Point, Road, Spec, Trailer},
-    weights::Weights,
+    weights::{LoadedCase, Weights},
     working::Check,
 };
+
+/// The earth's acceleration, m/s².
+pub const G: f64 = 9.81;
 
 /// The strength of the frame: what a drawing of it and a document need. A revision freezes it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -50,6 +70,8 @@ pub struct Strength {
     pub size: [usize; 3],
     /// The largest force left over in equilibrium, over the largest force.
     pub residual: f64,
+    /// Every load of every trip, as it is held.
+    pub restraint: Vec<restraint::HeldLoad>,
 }
 
 /// How full a member is.
@@ -108,8 +130,49 @@ pub struct Reactions {
     pub wheels: Vec<f64>,
 }
 
+/// Every check of strength, added to the others. `shop`: the shop's factors, where the design asks for none of its own.
+pub fn examine(
+    spec: &Spec,
+    trailer: &Trailer,
+    weights: &Weights,
+    shop: &StrengthFactors,
+    checks: &mut Vec<Check>,
+) -> Strength {
+    let factors = of_design(spec, shop);
+    let dynamic = dynamic(&factors, spec.need.usage.road);
+    let (mut strength, of_frame) = of_frame(spec, trailer, weights, &factors);
+    checks.extend(of_frame);
+    towing::check(spec, trailer, weights, checks);
+    running_gear::check(spec, trailer, weights, dynamic, checks);
+    drawbar::check(spec, trailer, weights, checks);
+    deck::check(spec, trailer, dynamic, checks);
+    ramp::check(spec, trailer, checks);
+    strength.restraint = restraint::check(spec, trailer, weights, checks);
+    strength
+}
+
+/// The shop's factors with those that the design sets.
+fn of_design(spec: &Spec, shop: &StrengthFactors) -> StrengthFactors {
+    let asked = &spec.design.factors;
+    let mut factors = StrengthFactors {
+        braking_g: asked.braking_g,
+        cornering_g: asked.cornering_g,
+        divisor_service: asked.service_divisor,
+        divisor_test: asked.test_divisor,
+        ..*shop
+    };
+    if let Some(dynamic) = asked.dynamic {
+        match spec.need.usage.road {
+            Road::Sealed => factors.dynamic_sealed = dynamic,
+            Road::Gravel => factors.dynamic_gravel = dynamic,
+            Road::Rough => factors.dynamic_rough = dynamic,
+        }
+    }
+    factors
+}
+
 /// Analyses the frame; the checks are for the estimate's list.
-pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, factors: &StrengthFactors) -> (Strength, Vec<Check>) {
+fn of_frame(spec: &Spec, trailer: &Trailer, weights: &Weights, factors: &StrengthFactors) -> (Strength, Vec<Check>) {
     let built = built::build(trailer);
     let hitched = standing::hitched(spec, trailer, &built);
     if built.frame.beams.is_empty() || hitched.wheels.is_empty() {
@@ -247,6 +310,7 @@ fn gather(search: &Search<'_>, solutions: &analysis::Solutions, found: &Found) -
         cases: search.cases.len(),
         size: [built.frame.nodes.len(), built.frame.beams.len(), solutions.equations],
         residual: solutions.residual(),
+        restraint: Vec::new(),
     }
 }
 
@@ -272,4 +336,24 @@ fn reactions(search: &Search<'_>, solutions: &analysis::Solutions, case: &Case) 
             .map(|wheels| kept(solutions.total(&case.terms, |unit| unit.supports[wheels.support]), 1e2))
             .collect(),
     })
+}
+
+/// Whether the rules of the United States hold: classes of couplers, 49 CFR 393.
+fn is_us(spec: &Spec) -> bool {
+    spec.need.usage.region.starts_with("us")
+}
+
+/// A whole number with its digits grouped.
+fn whole(value: f64) -> String {
+    show_number(value, 0, Grouping::Western)
+}
+
+/// Every case that may govern: the plain ones, and the worst of the envelope.
+fn cases(weights: &Weights) -> impl Iterator<Item = &LoadedCase> {
+    weights.cases.iter().chain(weights.envelope.governing.iter().map(|governing| &governing.case))
+}
+
+/// The case in which `demand` is greatest, with its figure; the first of equals.
+fn worst(weights: &Weights, demand: impl Fn(&LoadedCase) -> f64) -> Option<(&LoadedCase, f64)> {
+    cases(weights).map(|case| (case, demand(case))).reduce(|a, b| if b.1 > a.1 { b } else { a })
 }

@@ -1,38 +1,22 @@
 //! The checks that masses and geometry alone can make. Strength, restraint and road rules have modules of their own.
 
-use super::{Extreme, LoadedCase, Weights, balance, unhitched};
+use super::{Weights, balance, unhitched};
 use crate::domain::{
     measure::{Grouping, show_number},
     shop::{ChosenPart, PartClass, shortfalls},
-    trailer::{Brakes, ChainPurpose, FinishSystem, RampForm, Spec, TowingVehicle, Trailer, unvented_closed_members},
-    working::{Check, Sure, Verdict, Working},
+    trailer::{FinishSystem, Spec, Trailer, unvented_closed_members},
+    working::{Check, Verdict},
 };
 
 /// Heaviest light trailer that this tool designs, kg.
 pub const LARGEST_GROSS_KG: f64 = 3500.0;
-/// Steepest ramp that small machines are usually driven up (from memory; the machine's own gradeability decides).
-const RAMP_DEG: f64 = 20.0;
 
 pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Check> {
     let mut checks = balance::checks(spec, weights);
     checks.push(declared(weights));
     checks.extend(rating(weights));
     checks.push(largest(weights));
-    for (index, vehicle) in spec.need.towing_vehicles.iter().enumerate() {
-        let worst = weights.envelope.worst_on(Extreme::MostOnVehicle, index);
-        checks.extend(towing(spec, trailer, weights, vehicle, worst));
-    }
-    if spec.need.towing_vehicles.is_empty() {
-        checks.push(Check::told(
-            "towing/vehicle",
-            "Towing vehicle",
-            Verdict::CannotTell("a towing vehicle".into()),
-            "No towing vehicle is given: its limits on mass, coupling load and width cannot be checked.",
-        ));
-    }
-    checks.extend(secondary(spec, weights));
     checks.extend(parts(trailer));
-    checks.extend(ramp(spec, trailer));
     checks.extend(unhitched::checks(spec, trailer, weights));
     checks.extend(vents(spec, trailer));
     checks
@@ -91,88 +75,6 @@ fn largest(weights: &Weights) -> Check {
     Check::compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
 }
 
-fn towing(
-    spec: &Spec,
-    trailer: &Trailer,
-    weights: &Weights,
-    vehicle: &TowingVehicle,
-    worst: Option<&LoadedCase>,
-) -> Vec<Check> {
-    let name = if vehicle.name.is_empty() { "towing vehicle" } else { &vehicle.name };
-    let braked = spec.design.running_gear.brakes != Brakes::None;
-    let (limit, kind) = if braked { (vehicle.limit_braked, "braked") } else { (vehicle.limit_unbraked, "unbraked") };
-    let key = |what: &str| format!("towing/{what}/{name}");
-    let missing = |what: &str, title: String, field: &str| {
-        Check::told(
-            key(what),
-            &title,
-            Verdict::CannotTell(format!("{field} of {name}")),
-            format!("The {field} of {name} is not given."),
-        )
-    };
-    let mut checks = Vec::new();
-    let title = format!("Mass behind {name}");
-    checks.push(match limit {
-        Some(limit) => Check::compared(
-            key("mass"),
-            &title,
-            weights.gross_kg,
-            limit.kg(),
-            "kg",
-            format!(
-                "Gross mass {} kg against {name}'s {kind} limit of {} kg.",
-                whole(weights.gross_kg),
-                whole(limit.kg())
-            ),
-        ),
-        None => missing("mass", title, &format!("{kind} towing limit")),
-    });
-    let title = format!("Coupling load on {name}");
-    checks.push(match (vehicle.coupling_limit, worst) {
-        (Some(limit), Some(case)) => Check {
-            loading_case: Some(case.name.clone()),
-            working: Some(case.working()),
-            ..Check::compared(
-                key("coupling"),
-                &title,
-                case.coupling_kg,
-                limit.kg(),
-                "kg",
-                format!(
-                    "{:.0} kg on the coupling ({}) against {name}'s {:.0} kg.",
-                    case.coupling_kg,
-                    case.name,
-                    limit.kg()
-                ),
-            )
-        },
-        _ => missing("coupling", title, "limit on the coupling"),
-    });
-    if let Some(width) = vehicle.body_width {
-        let over = trailer.layout.overall_width_mm - width.mm();
-        let verdict = match (over > 0.0, spec.design.bed.within_vehicle_width) {
-            (true, true) => Verdict::Fails,
-            (true, false) => Verdict::Close,
-            _ => Verdict::Holds,
-        };
-        let says = if over > 0.0 {
-            format!(
-                "The trailer is {over:.0} mm wider than {name}: its corners are not in sight ahead, and mirrors may need arms \
-                 (common practice)."
-            )
-        } else {
-            format!("The trailer is {:.0} mm narrower than {name}.", -over)
-        };
-        checks.push(Check {
-            demand: Some(trailer.layout.overall_width_mm),
-            capacity: Some(width.mm()),
-            unit: "mm".into(),
-            ..Check::told(key("width"), format!("Width behind {name}"), verdict, says)
-        });
-    }
-    checks
-}
-
 /// Parts that nothing in the rate book satisfies, and parts picked by hand that fall short.
 fn parts(trailer: &Trailer) -> Vec<Check> {
     trailer
@@ -196,7 +98,7 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
                 Some(item) => (Verdict::Fails, format!("{} was picked by hand and falls short: {short}.", item.name)),
             };
             let key = format!("part/{}", chosen.need.key);
-            Some(Check::told(&key, format!("Rating of the {class}"), verdict, says))
+            Some(Check::told(key, format!("Rating of the {class}"), verdict, says))
         })
         .collect()
 }
@@ -219,59 +121,9 @@ fn donor(chosen: &ChosenPart) -> Option<(Verdict, String)> {
     (!short.is_empty()).then(|| (Verdict::Fails, format!("{}: {}.", item.name, short.join("; "))))
 }
 
-/// A chain that only keeps the trailer with its vehicle is no secondary coupling, and an unbraked trailer without a rated one (or a
-/// braked one without breakaway gear) has nothing to hold it when the coupling lets go. Common practice, no source: whether and
-/// which is asked is for the road rules.
-fn secondary(spec: &Spec, weights: &Weights) -> Option<Check> {
-    let towing = &spec.design.towing;
-    if towing.chains == ChainPurpose::Secondary {
-        return None;
-    }
-    let braked = spec.design.running_gear.brakes != Brakes::None;
-    let (is, gross) = (
-        if towing.chains == ChainPurpose::KeepsOnly {
-            "The chain only keeps the trailer with its vehicle: it is not rated to hold it when the coupling lets go."
-        } else if braked {
-            return None;
-        } else {
-            "No chain is fitted: nothing holds the trailer when the coupling lets go."
-        },
-        whole(weights.gross_kg),
-    );
-    let mend = if braked {
-        "Its breakaway gear must then brake and free it; the authority decides whether that is enough.".to_owned()
-    } else {
-        format!(
-            "What is missing: a chain and shackles rated for {gross} kg. The authority decides whether one is required."
-        )
-    };
-    let verdict = if braked { Verdict::Close } else { Verdict::Fails };
-    Some(Check::told("towing/secondary", "Secondary coupling", verdict, format!("{is} {mend}")))
-}
-
 /// A whole number with its digits grouped.
 pub(super) fn whole(value: f64) -> String {
     show_number(value, 0, Grouping::Western)
-}
-
-fn ramp(spec: &Spec, trailer: &Trailer) -> Option<Check> {
-    if spec.design.loading.ramp == RampForm::None {
-        return None;
-    }
-    let (height, length) = (trailer.layout.deck_top_z_mm, spec.design.loading.ramp_length.mm());
-    let angle = (height / length.max(1.0)).clamp(-1.0, 1.0).asin().to_degrees();
-    let working = Working::new("Ramp angle", "θ = asin(h / l)")
-        .given("h", "deck above level ground, empty", height, "mm")
-        .given("l", "ramp length", length, "mm")
-        .gives("θ", angle, "°")
-        .source("geometry; 20° is from memory, the machine's own limit decides", Sure::Memory);
-    let says = format!(
-        "The ramp lies at {angle:.1}° on level ground; {RAMP_DEG:.0}° is usual for small machines, the machine's own limit decides."
-    );
-    Some(Check {
-        working: Some(working),
-        ..Check::compared("loading/ramp-angle", "Ramp angle", angle, RAMP_DEG, "°", says)
-    })
 }
 
 /// A closed tube in the zinc bath can burst: no written answer lifts this.

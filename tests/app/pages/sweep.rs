@@ -68,6 +68,7 @@ async fn what_is_not_there_is_not_found() {
         "/jobs/999/need",
         "/jobs/999/trailer",
         "/jobs/999/weights",
+        "/jobs/999/restraint",
         "/jobs/999/cutting",
         "/jobs/999/cutting/choices",
         "/jobs/999/plans/1",

@@ -13,8 +13,8 @@ use crate::domain::{
     steel::SheetMaterial,
     trailer::{
         AxlePlaceBy, BedPlace, Body, Brakes, ChainPurpose, Connector, Corner, CouplingForm, DeckFixing, Delivery,
-        DrawbarForm, FinishSystem, FreeFitting, FrontForm, Load, LoadKind, Mudguards, Placed, PoleReach, RampForm,
-        Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip,
+        DrawbarForm, FinishSystem, Footing, FreeFitting, FrontForm, Load, LoadKind, Mudguards, Placed, PoleReach,
+        RampForm, Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip, regions,
     },
 };
 
@@ -41,6 +41,7 @@ static GROUPS: LazyLock<Vec<Group>> = LazyLock::new(|| {
         group("electrics", "Electrics", electrics(), vec![]),
         group("fittings", "Fittings", fittings(), vec![free_fittings()]),
         group("finish", "Finish", finish(), vec![]),
+        group("factors", "Factors of the strength checks", factors(), vec![]),
         group("offer", "Offer", offer(), vec![free_lines()]),
     ]
 });
@@ -85,9 +86,16 @@ fn loads() -> List {
             ranged("need.loads.*.centre_from_front").optional().help("empty: half its length"),
             ranged("need.loads.*.wheelbase").optional().help("where it has wheels"),
             ranged("need.loads.*.track").optional().help("where it has wheels; 0 for wheels in line"),
+            ranged("need.loads.*.tyre_width").optional().help("where it has wheels"),
+            ranged("need.loads.*.ground_clearance").optional().help("between its wheels, for the ramp's crest"),
+            ranged("need.loads.*.steepest_deg").optional().help("its maker's limit; empty: 20° is usual"),
             ranged("need.loads.*.held.straps"),
             ranged("need.loads.*.held.strap_rating").optional().help("lashing capacity or working load limit of one"),
             choice("need.loads.*.held.method", "Straps run", StrapMethod::WORDS),
+            ranged("need.loads.*.held.strap_tension").optional().help("over the top: S_TF on the strap's label"),
+            choice("need.loads.*.held.footing", "Stands on", Footing::WORDS)
+                .help("friction follows from it and the deck"),
+            flag("need.loads.*.held.against_front", "Stands against the front board"),
             flag("need.loads.*.held.chocks", "Wheels or feet held by chocks"),
             ranged("need.loads.*.held.play").optional().help("empty: 25 mm, none where strapped to chocks"),
         ],
@@ -133,6 +141,8 @@ fn towing_vehicles() -> List {
             ranged("need.towing_vehicles.*.gross").optional(),
             ranged("need.towing_vehicles.*.limit_braked").optional(),
             ranged("need.towing_vehicles.*.limit_unbraked").optional(),
+            ranged("need.towing_vehicles.*.train").optional().help("largest mass of both"),
+            ranged("need.towing_vehicles.*.coupling_least").optional().help("where its maker states one"),
             ranged("need.towing_vehicles.*.coupling_limit").optional().help("largest static load on its coupling"),
             ranged("need.towing_vehicles.*.coupling_height").optional(),
             ranged("need.towing_vehicles.*.body_width").optional(),
@@ -199,6 +209,7 @@ fn running_gear() -> Vec<Field> {
     const SUSPENSION: &str = "design.running_gear.suspension";
     const PLACE_BY: &str = "design.running_gear.place_by";
     const TAKEN: &[&str] = &["from-vehicle"];
+    const LEAF: &[&str] = &["leaf"];
     vec![
         ranged(AXLES),
         ranged("design.running_gear.spacing").when(AXLES, &["2"]).help("between the axles of the pair"),
@@ -209,6 +220,12 @@ fn running_gear() -> Vec<Field> {
         ranged("design.running_gear.spring_rate_n_per_mm").optional().help("empty: the bought spring's"),
         ranged("design.running_gear.axle_rating").optional().help("what one axle may carry; empty: chosen by rule"),
         ranged("design.running_gear.bump_travel").help("from standing empty to the stop"),
+        ranged("design.running_gear.leaf.leaves").optional().when(SUSPENSION, LEAF),
+        ranged("design.running_gear.leaf.full_length").when(SUSPENSION, LEAF).help("the main leaf counted"),
+        ranged("design.running_gear.leaf.width").optional().when(SUSPENSION, LEAF),
+        ranged("design.running_gear.leaf.thickness").optional().when(SUSPENSION, LEAF),
+        ranged("design.running_gear.leaf.length").optional().when(SUSPENSION, LEAF),
+        ranged("design.running_gear.leaf.strength_mpa").when(SUSPENSION, LEAF),
         text("design.running_gear.donor.description", "Axle taken from", 0).when(SUSPENSION, TAKEN),
         ranged("design.running_gear.donor.mass")
             .optional()
@@ -359,6 +376,16 @@ fn finish() -> Vec<Field> {
         ranged("design.finish.coats").when(SYSTEM, &["paint"]).help("primer and top coats together"),
         ranged("design.finish.coat_um").when(SYSTEM, &["paint"]),
         text("design.finish.colour", "Colour", 0).when(SYSTEM, &["paint", "powder"]),
+    ]
+}
+
+fn factors() -> Vec<Field> {
+    vec![
+        ranged("design.factors.dynamic").optional().help("empty: by the road, 2.0 sealed, 2.5 gravel, 3.0 rough"),
+        ranged("design.factors.braking_g"),
+        ranged("design.factors.cornering_g"),
+        ranged("design.factors.service_divisor"),
+        ranged("design.factors.test_divisor"),
     ]
 }
 

@@ -221,7 +221,7 @@ fn mudguards(shopping: &mut Shopping<'_>) {
     let (spec, layout) = (shopping.spec, shopping.layout);
     let y = layout.track_mm / 2.0;
     let radius = layout.wheel_radius_mm + MUDGUARD_CLEARANCE_MM;
-    let top = layout.axle_z_mm + radius;
+    let top = layout.tyre_top_at_bump_z_mm + MUDGUARD_CLEARANCE_MM;
     // A bed over the wheels covers them itself.
     if spec.design.fittings.mudguards == Mudguards::Bought && spec.design.bed.place == BedPlace::Between {
         // A pair whose tyres stand close has one long guard a side.

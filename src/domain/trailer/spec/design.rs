@@ -24,6 +24,28 @@ pub struct Design {
     pub electrics: Electrics,
     pub fittings: Fittings,
     pub finish: Finish,
+    pub factors: Factors,
+}
+
+/// What loads are raised by and strengths divided by. Common practice, no source: each is an input that the checks show.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct Factors {
+    /// On vertical loads while driving; when absent: by the road (2.0 sealed, 2.5 gravel, 3.0 rough).
+    pub dynamic: Option<f64>,
+    /// Braking and cornering, in multiples of the earth's acceleration.
+    pub braking_g: f64,
+    pub cornering_g: f64,
+    /// Yield strength is divided by this in what happens in service.
+    pub service_divisor: f64,
+    /// And by this in test loads and on the jack: no permanent set.
+    pub test_divisor: f64,
+}
+
+impl Default for Factors {
+    fn default() -> Self {
+        Self { dynamic: None, braking_g: 0.6, cornering_g: 0.5, service_divisor: 1.5, test_divisor: 1.0 }
+    }
 }
 
 choice! {
@@ -176,6 +198,7 @@ pub struct RunningGear {
     pub axle_rating: Option<Mass>,
     /// Wheel travel from standing empty to the stop.
     pub bump_travel: Length,
+    pub leaf: LeafSpring,
     pub donor: DonorAxle,
     pub wheel: Wheel,
     /// Between tyre middles; when absent it follows from the bed and the tyres.
@@ -204,6 +227,7 @@ impl Default for RunningGear {
             spring_rate_n_per_mm: None,
             axle_rating: None,
             bump_travel: Length::from_mm(80.0),
+            leaf: LeafSpring::default(),
             donor: DonorAxle::default(),
             wheel: Wheel::default(),
             track: None,
@@ -216,6 +240,27 @@ impl Default for RunningGear {
             most_share: 0.15,
             loaded_from: 0.25,
         }
+    }
+}
+
+/// The leaves of one spring. What is not known makes the check of its stress say so.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct LeafSpring {
+    pub leaves: Option<u32>,
+    /// How many of them, the main leaf counted, run the whole length.
+    pub full_length: u32,
+    pub width: Option<Length>,
+    pub thickness: Option<Length>,
+    /// Eye to eye.
+    pub length: Option<Length>,
+    /// What the leaves' steel may bear at full bump.
+    pub strength_mpa: f64,
+}
+
+impl Default for LeafSpring {
+    fn default() -> Self {
+        Self { leaves: None, full_length: 1, width: None, thickness: None, length: None, strength_mpa: 1200.0 }
     }
 }
 

@@ -118,6 +118,12 @@ pub struct Load {
     pub centre_from_front: Option<Length>,
     pub wheelbase: Option<Length>,
     pub track: Option<Length>,
+    /// Width of one of its tyres.
+    pub tyre_width: Option<Length>,
+    /// Between its wheels, above the ground.
+    pub ground_clearance: Option<Length>,
+    /// The steepest slope that it may be driven up, degrees.
+    pub steepest_deg: Option<f64>,
     pub held: Restraint,
 }
 
@@ -134,6 +140,9 @@ impl Default for Load {
             centre_from_front: None,
             wheelbase: None,
             track: None,
+            tyre_width: None,
+            ground_clearance: None,
+            steepest_deg: None,
             held: Restraint::default(),
         }
     }
@@ -143,6 +152,23 @@ choice! {
     StrapMethod { Direct = "direct" / "direct, from the load to the points", OverTop = "over-top" / "over the top" }
 }
 
+choice! {
+    /// What a load stands on the deck with: friction follows from it and from the deck.
+    Footing {
+        NotKnown = "not-known" / "not known",
+        SawnTimber = "sawn-timber" / "sawn timber or a wooden pallet",
+        PlanedWood = "planed-wood" / "planed wood",
+        PlasticPallet = "plastic-pallet" / "plastic pallet",
+        SteelCrate = "steel-crate" / "steel crate",
+        RoughMetal = "rough-metal" / "rough bare metal",
+        PaintedRough = "painted-rough" / "rough painted metal",
+        SmoothMetal = "smooth-metal" / "smooth metal",
+        ShrinkFilm = "shrink-film" / "shrink film",
+        Concrete = "concrete" / "rough concrete",
+        Mat = "mat" / "anti-slip mats",
+    }
+}
+
 /// How a load is held.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
@@ -150,7 +176,12 @@ pub struct Restraint {
     pub straps: u32,
     /// What one strap may pull in use (lashing capacity or working load limit).
     pub strap_rating: Option<Mass>,
+    /// Tension that its ratchet leaves in an over-top strap by hand (S_TF on the label).
+    pub strap_tension: Option<Mass>,
     pub method: StrapMethod,
+    pub footing: Footing,
+    /// It stands against the front board.
+    pub against_front: bool,
     /// Wheels or feet held by chocks.
     pub chocks: bool,
     /// How far it may stand off its place, each way along and across; when absent 25 mm, or nothing where it is strapped to
@@ -171,7 +202,16 @@ const USUAL_PLAY_MM: f64 = 25.0;
 
 impl Default for Restraint {
     fn default() -> Self {
-        Self { straps: 4, strap_rating: None, method: StrapMethod::Direct, chocks: false, play: None }
+        Self {
+            straps: 4,
+            strap_rating: None,
+            strap_tension: None,
+            method: StrapMethod::Direct,
+            footing: Footing::NotKnown,
+            against_front: false,
+            chocks: false,
+            play: None,
+        }
     }
 }
 
@@ -206,8 +246,12 @@ pub struct TowingVehicle {
     pub gross: Option<Mass>,
     pub limit_braked: Option<Mass>,
     pub limit_unbraked: Option<Mass>,
+    /// Largest mass of vehicle and trailer together.
+    pub train: Option<Mass>,
     /// Largest static load on its coupling.
     pub coupling_limit: Option<Mass>,
+    /// Least static load on its coupling, where its maker states one.
+    pub coupling_least: Option<Mass>,
     pub coupling_height: Option<Length>,
     pub body_width: Option<Length>,
     /// From its rear axle to the coupling.

@@ -20,6 +20,8 @@ pub struct CustomersCopy {
     pub gets: Vec<Figure>,
     /// What it is made of and fitted with, a sentence each.
     pub made_of: Vec<String>,
+    /// How each load is tied down, a sentence each.
+    pub tie_down: Vec<String>,
     pub drawings: Vec<Drawing>,
     pub lines: Vec<Line>,
     pub net: String,
@@ -80,6 +82,7 @@ impl CustomersCopy {
                 note: "empty, by calculation".into(),
             }],
             made_of: vec!["Welded steel frame, painted grey.".into()],
+            tie_down: vec!["Four hives: 2 straps over the top.".into()],
             drawings: vec![Drawing { shows: "From above".into(), svg: "<svg viewBox=\"0 0 1 1\"></svg>".into() }],
             lines: vec![line("Trailer as described", "£2,900.00")],
             net: "£2,900.00".into(),

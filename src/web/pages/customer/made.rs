@@ -41,6 +41,7 @@ pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) ->
         asked: asked(&estimate.spec.need, &show),
         gets: gets(estimate, &show),
         made_of: made_of(&estimate.spec.design, &show),
+        tie_down: tie_down(estimate),
         drawings: drawings(estimate, &show),
         lines,
         net: show.money(price.before_tax),
@@ -113,6 +114,17 @@ fn asked(need: &Need, show: &Show) -> Vec<String> {
         asked.push(format!("{} of them, all alike.", need.count));
     }
     asked
+}
+
+/// Each load once, as its fullest trip asks.
+fn tie_down(estimate: &Estimate) -> Vec<String> {
+    let mut told: Vec<(&str, String)> = Vec::new();
+    for held in estimate.strength.restraint.iter().filter(|held| held.missing.is_empty()) {
+        if !told.iter().any(|(load, _)| *load == held.load) {
+            told.push((&held.load, format!("{}: {}", held.load, held.do_this)));
+        }
+    }
+    told.into_iter().map(|(_, words)| words).collect()
 }
 
 fn gets(estimate: &Estimate, show: &Show) -> Vec<Figure> {

@@ -22,6 +22,7 @@ pub mod parts;
 /// How far the plan of a revision is.
 pub mod plan;
 pub mod price;
+pub mod restraint;
 pub mod revision;
 pub mod revisions;
 pub mod road;
@@ -51,6 +52,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(trailer::router())
         .merge(weights::router())
         .merge(road::router())
+        .merge(restraint::router())
         .merge(cutting::router())
         .merge(parts::router())
         .merge(hours::router())
@@ -82,6 +84,7 @@ pub enum Tab {
     Trailer,
     Weights,
     Road,
+    Restraint,
     Cutting,
     Parts,
     Hours,
@@ -97,6 +100,7 @@ impl Tab {
         Self::Trailer,
         Self::Weights,
         Self::Road,
+        Self::Restraint,
         Self::Cutting,
         Self::Parts,
         Self::Hours,
@@ -112,6 +116,7 @@ impl Tab {
             Self::Trailer => "Trailer",
             Self::Weights => "Weights",
             Self::Road => "Road rules",
+            Self::Restraint => "Restraint",
             Self::Cutting => "Cutting",
             Self::Parts => "Parts",
             Self::Hours => "Hours",
@@ -128,6 +133,7 @@ impl Tab {
             Self::Trailer => paths::TRAILER,
             Self::Weights => paths::WEIGHTS,
             Self::Road => paths::ROAD,
+            Self::Restraint => paths::RESTRAINT,
             Self::Cutting => paths::CUTTING,
             Self::Parts => paths::PARTS,
             Self::Hours => paths::HOURS,
@@ -170,6 +176,7 @@ mod tests {
         let pages = [
             weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
             road::Page::of(nobody.clone(), head(Tab::Road), &estimate, show).render(),
+            restraint::Page::of(nobody.clone(), head(Tab::Restraint), &estimate, show).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
             hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),

@@ -1,0 +1,184 @@
+//! Safety chains or secondary coupling, shackles, breakaway: what holds the trailer when the coupling lets go.
+
+use super::chosen;
+use crate::domain::{
+    shop::PartClass,
+    strength::{is_us, whole},
+    trailer::{Brakes, ChainPurpose, Spec, Trailer},
+    weights::Weights,
+    working::{Check, Sure, Verdict, Working},
+};
+
+/// Breaking load of a shackle over its working load limit (from memory; makers state it).
+const SHACKLE_FACTOR: f64 = 6.0;
+/// Breaking load of a shackle over the gross mass. Source: an Australian supplier's rule, read; no standard.
+const SHACKLE_OVER_GROSS: f64 = 1.5;
+
+/// What a region asks of chains: how many, and what each must be rated for over the gross mass.
+struct Asked {
+    count: u32,
+    each: f64,
+    source: &'static str,
+    sure: Sure,
+}
+
+fn asked(spec: &Spec, gross_kg: f64) -> Asked {
+    let region = spec.need.usage.region.as_str();
+    if region == "us-nh" {
+        return Asked {
+            count: 1,
+            each: 1.0,
+            source: "New Hampshire RSA 266:63: each at least the gross weight",
+            sure: Sure::Read,
+        };
+    }
+    if is_us(spec) {
+        let source = "two crossed chains: Nebraska 60-6,246; together at least the gross weight: FMCSA guidance to 393.70; states may ask more";
+        return Asked { count: 2, each: 0.5, source, sure: Sure::Read };
+    }
+    if region.starts_with("au") {
+        let count = if gross_kg > 2500.0 { 2 } else { 1 };
+        let source =
+            "AS 4177.4 chains rated for the aggregate mass, two above 2,500 kg: quotations of VSB1, read second hand";
+        return Asked { count, each: 1.0, source, sure: Sure::Read };
+    }
+    if region.starts_with("nz") && gross_kg > 2000.0 {
+        let source =
+            "two crossed chains, each of twice the laden mass, where there is no breakaway brake: NZTA VIRM 8-1";
+        return Asked { count: 2, each: 2.0, source, sure: Sure::Read };
+    }
+    let source = "strong enough to hold the laden trailer: the rule as read in summaries names no figure; its gross mass is common practice";
+    Asked { count: 1, each: 1.0, source, sure: Sure::CommonPractice }
+}
+
+pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) {
+    let towing = &spec.design.towing;
+    match towing.chains {
+        ChainPurpose::Secondary => {
+            checks.extend(chain(spec, trailer, weights));
+            checks.extend(shackle(trailer, weights));
+        }
+        _ => checks.extend(secondary(spec, weights)),
+    }
+    checks.extend(breakaway(spec, trailer));
+}
+
+fn chain(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
+    const KEY: &str = "towing/chain";
+    const NAME: &str = "Safety chains";
+    let (item, count) = chosen(trailer, PartClass::SafetyChain)?;
+    let gross = weights.gross_kg;
+    let Some(rated) = item.figure("rating_kg") else {
+        let missing = format!("the rating of {}", item.name);
+        return Some(Check::cannot_tell(KEY, NAME, missing, "The chain's rating is not in the rate book."));
+    };
+    let asked = asked(spec, gross);
+    if (count as u32) < asked.count {
+        let says =
+            format!("{count} chain is fitted, this region asks for {} at {} kg, crossed.", asked.count, whole(gross));
+        let mut check = Check::told(KEY, NAME, Verdict::Fails, says).of_part(&item.name);
+        (check.demand, check.capacity) = (Some(f64::from(asked.count)), Some(count as f64));
+        return Some(
+            check.with(
+                Working::new("Chains asked for", "n ≥ n_min")
+                    .given("G", "gross mass", gross, "kg")
+                    .gives("n", f64::from(asked.count), "")
+                    .source(asked.source, asked.sure),
+            ),
+        );
+    }
+    let demand = asked.each * gross;
+    let says = format!(
+        "{count} × {}, each rated for {} kg; {} kg is asked of each.{}",
+        item.name,
+        whole(rated),
+        whole(demand),
+        if count > 1 { " Cross them under the drawbar, with only enough slack to turn." } else { "" }
+    );
+    let working = Working::new("What each chain is rated for", "R ≥ f G")
+        .given("f", "asked of each chain over the gross mass", asked.each, "")
+        .given("G", "gross mass", gross, "kg")
+        .gives("R", demand, "kg")
+        .source(asked.source, asked.sure);
+    // Chains come in sizes that end at the very mass they are for: being full is their nature, not a warning.
+    let mut check = Check::compared(KEY, NAME, demand, rated, "kg", says).with(working).of_part(&item.name);
+    if check.verdict == Verdict::Close {
+        check.verdict = Verdict::Holds;
+    }
+    Some(check)
+}
+
+fn shackle(trailer: &Trailer, weights: &Weights) -> Option<Check> {
+    let (item, _) = chosen(trailer, PartClass::Shackle)?;
+    let (key, name) = ("towing/shackle", "Shackles of the chains");
+    let Some(limit) = item.figure("rating_kg") else {
+        let missing = format!("the working load limit of {}", item.name);
+        return Some(Check::cannot_tell(key, name, missing, "The shackle's limit is not in the rate book."));
+    };
+    let (demand, breaks) = (SHACKLE_OVER_GROSS * weights.gross_kg, SHACKLE_FACTOR * limit);
+    let says = format!(
+        "{} (limit {limit:.0} kg) breaks at about {} kg; 1.5 × the gross mass, {} kg, is usual.",
+        item.name,
+        whole(breaks),
+        whole(demand)
+    );
+    let working = Working::new("Breaking load asked of a shackle", "F = 1.5 G")
+        .given("G", "gross mass", weights.gross_kg, "kg")
+        .given("f", "breaking load over working load limit", SHACKLE_FACTOR, "")
+        .gives("F", demand, "kg")
+        .source("an Australian supplier's rule, read; the factor of 6 of a shackle from memory", Sure::Memory);
+    let mut check = Check::compared(key, name, demand, breaks, "kg", says).with(working).of_part(&item.name);
+    if check.verdict == Verdict::Close {
+        check.verdict = Verdict::Holds;
+    }
+    Some(check)
+}
+
+/// A chain that only keeps the trailer with its vehicle is no secondary coupling, and an unbraked trailer without a rated one (or a
+/// braked one without breakaway gear) has nothing to hold it when the coupling lets go. Common practice, no source: whether and
+/// which is asked is for the road rules.
+fn secondary(spec: &Spec, weights: &Weights) -> Option<Check> {
+    let braked = spec.design.running_gear.brakes != Brakes::None;
+    let is = if spec.design.towing.chains == ChainPurpose::KeepsOnly {
+        "The chain only keeps the trailer with its vehicle: it is not rated to hold it when the coupling lets go."
+    } else if braked {
+        return None;
+    } else {
+        "No chain is fitted: nothing holds the trailer when the coupling lets go."
+    };
+    let mend = if braked {
+        "Its breakaway gear must then brake and free it; the authority decides whether that is enough.".to_owned()
+    } else {
+        format!(
+            "What is missing: a chain and shackles rated for {} kg. The authority decides whether one is required.",
+            whole(weights.gross_kg)
+        )
+    };
+    let verdict = if braked { Verdict::Close } else { Verdict::Fails };
+    Some(Check::told("towing/secondary", "Secondary coupling", verdict, format!("{is} {mend}")))
+}
+
+fn breakaway(spec: &Spec, trailer: &Trailer) -> Option<Check> {
+    if spec.design.running_gear.brakes == Brakes::None {
+        return None;
+    }
+    let (key, name) = ("towing/breakaway", "Breakaway gear");
+    Some(match chosen(trailer, PartClass::Breakaway) {
+        Some((item, _)) => Check::told(
+            key,
+            name,
+            Verdict::Holds,
+            format!(
+                "{} brakes the trailer when the coupling lets go. Fasten it to the vehicle, not to the ball.",
+                item.name
+            ),
+        )
+        .of_part(&item.name),
+        None => Check::told(
+            key,
+            name,
+            Verdict::Fails,
+            "The trailer has brakes but nothing that puts them on when the coupling lets go.",
+        ),
+    })
+}
