@@ -12,17 +12,17 @@ const MOST_NODES: u32 = 20_000;
 /// More parameters of one function than this are not tried.
 const MOST_FUNCTIONS: usize = 160;
 
-/// A measure in figures: what a part of each type has, all parts together, and each kind of sheet.
+/// A measure in figures: what the parts have in all, and each kind of sheet.
 pub(super) struct Weighed {
-    pub each: Vec<i128>,
     pub demand: i128,
     pub capacity: Vec<i128>,
 }
 
 impl Weighed {
+    /// Of what a part of each type has.
     pub fn new(model: &Model, each: Vec<i128>, capacity: Vec<i128>) -> Self {
         let demand = each.iter().zip(&model.types).map(|(each, t)| each * i128::from(t.demand)).sum();
-        Self { each, demand, capacity }
+        Self { demand, capacity }
     }
 }
 
@@ -167,14 +167,10 @@ fn sizes(kinds: &[Kind], kerf: i64, t: &Type) -> Vec<(i64, i64)> {
 }
 
 pub(super) fn area(model: &Model) -> Weighed {
-    area_on(model, &model.kinds)
-}
-
-pub(super) fn area_on(model: &Model, kinds: &[Kind]) -> Weighed {
     let kerf = model.kerf;
     let grown = |l: i64, w: i64| i128::from(l + kerf) * i128::from(w + kerf);
     let each = model.types.iter().map(|t| grown(t.length, t.width)).collect();
-    Weighed::new(model, each, kinds.iter().map(|k| grown(k.length, k.width)).collect())
+    Weighed::new(model, each, model.kinds.iter().map(|k| grown(k.length, k.width)).collect())
 }
 
 /// The pair of functions by which the parts need most of the largest of these kinds; it measures those that fit one of them.

@@ -10,10 +10,10 @@ use std::{collections::HashMap, rc::Rc};
 
 use super::{
     Axis,
-    bound::{self, Weighed},
     fill::{Layout, Rect, Saw, Spot},
     first::Plan,
     model::{Model, Type},
+    shapes::{Shapes, within},
 };
 use crate::domain::nesting::Meter;
 
@@ -70,8 +70,8 @@ pub(super) struct Exact<'a, 'm, 'w> {
     /// By kind and set: pieces (and all smaller ones) that keep less than so much.
     short: Vec<Vec<Vec<(i64, i64, i64)>>>,
     chains: HashMap<(usize, Axis, Set, bool), Rc<Vec<i64>>>,
-    /// For each kind, measures of which it holds no more than its own.
-    measures: Vec<[Weighed; 2]>,
+    /// By kind.
+    shapes: Vec<Shapes>,
     /// What each set costs at least on sheets of its own.
     least: Vec<i128>,
     /// What a plan must undercut, and the best that does: kind and set of each sheet.
@@ -107,15 +107,11 @@ pub(super) fn search(model: &Model, upper: i128, meter: &mut Meter<'_>) -> (Outc
     let areas = sets.iter().map(area).collect();
     let known = model.kinds.iter().map(|_| HashMap::new()).collect();
     let short = model.kinds.iter().map(|_| vec![Vec::new(); size]).collect();
-    let measures = (model.kinds.iter())
-        .map(|kind| {
-            let alone = std::slice::from_ref(kind);
-            [bound::area_on(model, alone), bound::functions(model, alone, false, meter).1]
-        })
-        .collect();
+    let shapes = model.kinds.iter().map(|kind| Shapes::new(model, kind, &sets, &radix, meter)).collect::<Option<_>>();
+    let Some(shapes) = shapes else { return (Outcome::Open, false) };
     let (chains, least, out) = (HashMap::new(), Vec::new(), false);
     let mut exact =
-        Exact { model, meter, sets, radix, areas, known, short, chains, measures, least, upper, best: None, out };
+        Exact { model, meter, sets, radix, areas, known, short, chains, shapes, least, upper, best: None, out };
     if !exact.tabulate() {
         return (Outcome::Open, false);
     }
@@ -195,15 +191,11 @@ impl Exact<'_, '_, '_> {
         self.sets[set].iter().zip(&self.sets[of]).all(|(a, b)| a <= b)
     }
 
-    /// What a sheet with these parts costs at least: by what it can keep, and by measures of which it holds too little for all.
+    /// What a sheet with these parts costs at least, by what it can keep.
     fn least_on(&self, kind: usize, set: Set) -> i128 {
         let sheet = &self.model.kinds[kind];
         let whole = Piece { dx: sheet.length, dy: sheet.width, set, axis: None, stage: 0 };
-        let holds = |w: &Weighed| {
-            let has: i128 = w.each.iter().zip(&self.sets[set]).map(|(each, &n)| each * i128::from(n)).sum();
-            w.capacity.first().is_some_and(|&most| has <= most)
-        };
-        if !self.fit_singly(kind, &whole) || !self.measures[kind].iter().all(holds) {
+        if !self.gives(kind, &whole) {
             return NEVER;
         }
         sheet.cost - sheet.value * i128::from(self.most(kind, &whole))
@@ -224,21 +216,9 @@ impl Exact<'_, '_, '_> {
         let mut least = vec![0; self.sets.len()];
         for set in 1..self.sets.len() {
             let Some(first) = self.sets[set].iter().position(|&n| n > 0) else { continue };
-            // All sets within, as an odometer counts them; one of the first type is always taken.
-            let mut taken = vec![0_u32; self.radix.len()];
-            taken[first] = 1;
-            let (mut one, mut best) = (self.radix[first], NEVER);
-            loop {
-                best = best.min(on_one[one].saturating_add(least[set - one]));
-                let Some(t) = (first..taken.len()).find(|&t| taken[t] < self.sets[set][t]) else { break };
-                for lower in first..t {
-                    let back = taken[lower] - u32::from(lower == first);
-                    taken[lower] -= back;
-                    one -= back as usize * self.radix[lower];
-                }
-                taken[t] += 1;
-                one += self.radix[t];
-            }
+            let with_first = within(&self.sets[set], &self.radix).filter(|&one| self.sets[one][first] > 0);
+            let shared = with_first.map(|one| on_one[one].saturating_add(least[set - one]));
+            let best = shared.min().unwrap_or(NEVER);
             least[set] = best.min(NEVER);
         }
         self.least = least;
@@ -311,7 +291,7 @@ impl Exact<'_, '_, '_> {
     fn divide(&mut self, kind: usize, piece: Piece, need: i64) -> Option<(i64, Way)> {
         let spare = piece.dx * piece.dy - self.areas[piece.set];
         let most = self.most(kind, &piece);
-        if spare < 0 || most < need || !self.fit_singly(kind, &piece) {
+        if spare < 0 || most < need || !self.gives(kind, &piece) {
             return None;
         }
         if spare == 0 && self.is_part(kind, &piece) {
@@ -346,7 +326,11 @@ impl Exact<'_, '_, '_> {
                 if !self.within(one, piece.set) {
                     continue;
                 }
-                let places = self.places(kind, axis, one, other, size, !self.keeps_one(&piece));
+                let several = !self.keeps_one(&piece);
+                let Some(tight) = self.tight(kind, axis, (one, other), (size, across)) else { continue };
+                let unlimited = self.model.max_stages == u32::MAX;
+                let places =
+                    if unlimited && !several { tight } else { self.places(kind, axis, one, other, size, several) };
                 if !self.meter.spend(10 + places.len() as u64 * 2) {
                     self.out = true;
                     return None;
@@ -383,6 +367,19 @@ impl Exact<'_, '_, '_> {
             }
         }
         best
+    }
+
+    /// Where a cut runs that leaves one side no more than its parts need in any number of stages; `None` where there is
+    /// no room for both.
+    fn tight(&self, kind: usize, axis: Axis, (one, other): (Set, Set), (size, across): (i64, i64)) -> Option<Vec<i64>> {
+        let shapes = &self.shapes[kind];
+        let least = |set: Set| if axis == Axis::X { shapes.length(set, across) } else { shapes.width(set, across) };
+        let (before, behind) = (least(one)?, least(other)?);
+        if other == 0 {
+            return (before < size).then(|| vec![before]);
+        }
+        let last = size - self.model.kerf - behind;
+        (before <= last).then(|| if before == last { vec![before] } else { vec![before, last] })
     }
 
     /// Where a cut may run that leaves `one` before it and `other` behind it.
@@ -437,10 +434,9 @@ impl Exact<'_, '_, '_> {
         chain
     }
 
-    fn fit_singly(&self, kind: usize, piece: &Piece) -> bool {
-        let sheet = &self.model.kinds[kind];
-        let fits = |t: &Type| t.sizes(sheet).any(|(dx, dy, _)| dx <= piece.dx && dy <= piece.dy);
-        self.sets[piece.set].iter().zip(&self.model.types).all(|(&n, t)| n == 0 || fits(t))
+    /// Whether cuts in any number of stages give the parts.
+    fn gives(&self, kind: usize, piece: &Piece) -> bool {
+        self.shapes[kind].length(piece.set, piece.dy).is_some_and(|least| least <= piece.dx)
     }
 
     fn is_part(&self, kind: usize, piece: &Piece) -> bool {

@@ -32,6 +32,7 @@ mod model;
 mod repack;
 mod report;
 mod search;
+mod shapes;
 mod waste;
 
 pub use waste::Waste;
