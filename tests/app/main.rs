@@ -6,6 +6,7 @@ mod families;
 mod floors;
 mod frame;
 mod any_spec;
+mod balance;
 mod measure_laws;
 mod pages;
 mod pricing_laws;

@@ -41,7 +41,9 @@ impl Opening {
                 };
                 format!("move {name}{on} {way} by {:.0} mm (to {along_mm:.0} mm behind the bed's front)", by_mm.abs())
             }
-            Self::Lengthen { by_mm } => format!("lengthen the drawbar by {by_mm:.0} mm"),
+            Self::Lengthen { by_mm } => {
+                format!("lengthen the drawbar by {by_mm:.0} mm (the legs of an A-frame then need a smaller angle)")
+            }
         }
     }
 }

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::{Weights, checks::whole, placing::PlacedTrip};
 use crate::domain::{
     shop::PartClass,
-    trailer::{Layout, Load, LoadKind, Role, Spec, TowingVehicle, Trailer},
+    trailer::{Layout, Load, LoadKind, Spec, TowingVehicle, Trailer},
     working::{Check, Sure, Verdict, Working},
 };
 
@@ -89,9 +89,8 @@ pub(super) fn unhitched(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Un
     let (ahead_mm, rear_mm) = (axle - empty.centre[0], layout.bed_rear_x_mm - axle);
     let over_rear = over_rear(spec, layout, &weights.trips)
         .map(|over| OverRear { hitched_kg: hitched_kg(empty.mass_kg, ahead_mm, over.turning_kg_mm, axle), ..over });
-    let legs: Vec<f64> =
-        trailer.members.iter().filter(|member| member.role == Role::PropLeg).map(|leg| leg.middle()[0]).collect();
-    let prop_mm = (!legs.is_empty()).then(|| legs.iter().sum::<f64>() / legs.len() as f64 - axle);
+    let stands = trailer.fittings.iter().find(|fitting| fitting.class == PartClass::PropStand);
+    let prop_mm = stands.and_then(|stand| stand.places.first()).map(|place| place[0] - axle);
     let on_props = |q: f64| {
         let over = over_rear.as_ref()?;
         (q > 0.0).then(|| prop_kg(empty.mass_kg, ahead_mm, over.turning_kg_mm, q).max(0.0))
@@ -164,7 +163,7 @@ pub(super) fn checks(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<C
     let mut checks = Vec::new();
     if let Some(over) = &standing.over_rear {
         checks.push(nose(spec, weights, over));
-        checks.extend(props(spec, weights, over));
+        checks.extend(props(spec, trailer, weights, over));
         let vehicles = spec.need.towing_vehicles.iter();
         checks.extend(vehicles.filter_map(|vehicle| uplift(trailer, weights, over, vehicle)));
     }
@@ -217,8 +216,8 @@ fn nose(spec: &Spec, weights: &Weights, over: &OverRear) -> Check {
     check
 }
 
-/// What the stands bear; each takes it alone when the ground yields under the other (from memory: practice).
-fn props(spec: &Spec, weights: &Weights, over: &OverRear) -> Option<Check> {
+/// What the stands bear.
+fn props(spec: &Spec, trailer: &Trailer, weights: &Weights, over: &OverRear) -> Option<Check> {
     let standing = &weights.unhitched;
     if spec.design.loading.prop_stands == 0 {
         return None;
@@ -239,14 +238,29 @@ fn props(spec: &Spec, weights: &Weights, over: &OverRear) -> Option<Check> {
         .given("q", "prop stands behind the axle", q, "mm")
         .gives("N", load, "kg")
         .source("statics about the axle", Sure::Computed);
-    let says = format!(
-        "{}: {} kg on the prop stands with the nose free; each must bear all of it, for the ground may yield under the other (from \
-         memory). What a stand bears is not known here.",
+    let stand = trailer.fittings.iter().find(|fitting| fitting.class == PartClass::PropStand);
+    let rated = stand.and_then(|fitting| fitting.part.item.as_ref());
+    let rated = rated.and_then(|item| Some((item.name.clone(), item.figure("rating_kg")?)));
+    // As they are chosen: two share it.
+    let each = load / f64::from(spec.design.loading.prop_stands.clamp(1, 2));
+    let bears = format!(
+        "{}: {} kg on the prop stands with the nose free, {} kg on each; better each bears all of it, for the ground may yield under \
+         the other (from memory).",
         over.words(),
-        whole(load)
+        whole(load),
+        whole(each)
     );
-    let check = Check::cannot_tell(key, name, "what one prop stand bears", says);
-    Some(Check { demand: Some(load), unit: "kg".into(), ..check }.in_case(over.words()).with(working))
+    let check = match rated {
+        Some((part, rating)) => {
+            let says = format!("{bears} {part} bears {} kg.", whole(rating));
+            Check::compared(key, name, each, rating, "kg", says).of_part(part)
+        }
+        None => {
+            let check = Check::cannot_tell(key, name, "what one prop stand bears", bears);
+            Check { demand: Some(load), unit: "kg".into(), ..check }
+        }
+    };
+    Some(check.in_case(over.words()).with(working))
 }
 
 fn uplift(trailer: &Trailer, weights: &Weights, over: &OverRear, vehicle: &TowingVehicle) -> Option<Check> {
