@@ -22,6 +22,8 @@ pub mod shop;
 pub mod trailer;
 /// Mass, centre of gravity, coupling load; the axle's place.
 pub mod weights;
+/// Frame analysis and checks of members and welds.
+pub mod strength;
 
 /// Cutting plans of bars and panels, proven where the budget allows, and a verifier of them.
 pub mod nesting;

@@ -1,0 +1,22 @@
+//! A 3-D frame of straight beams: displacements, reactions, forces and moments along every beam. Values in, values out; newtons,
+//! millimetres, radians, megapascals.
+//!
+//! Two-node beams of 12 degrees of freedom (Euler–Bernoulli; Timoshenko where shear areas are given), their ends held to
+//! nodes over rigid offsets, with releases; springs between nodes; supports held or sprung, shared between places where a lever or
+//! a leaf spring shares them. Source: the direct stiffness method as in any textbook of matrix structural analysis.
+
+mod along;
+mod beam;
+mod envelope;
+mod model;
+mod problem;
+mod solve;
+mod vector;
+
+pub use along::{Forces, Run, peaks};
+pub use beam::Axes;
+pub use model::{
+    Beam, BeamLoad, End, Frame, FrameFault, Link, Load, LoadedPoint, NodeLoad, Place, Stiffness, Support, gravity_of,
+};
+pub use problem::{Answer, Problem, answer};
+pub use solve::{Solution, Solver};

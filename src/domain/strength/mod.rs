@@ -1,0 +1,3 @@
+//! Strength.
+
+pub mod frame;
