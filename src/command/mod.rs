@@ -6,6 +6,7 @@
 
 mod check_plan;
 mod estimate;
+mod frame;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
@@ -40,6 +41,8 @@ enum Command {
     NestPanels(nest_panels::Args),
     /// Replay a cutting plan and name its faults
     CheckPlan(check_plan::Args),
+    /// Solve a 3-D frame of beams
+    Frame(frame::Args),
     Section(section::Args),
     Schema(schema::Args),
 }
@@ -52,6 +55,7 @@ impl CommandLine {
             Command::NestBars(args) => nest_bars::run(args),
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),
+            Command::Frame(args) => frame::run(args),
             Command::Section(args) => section::run(args),
             Command::Schema(args) => schema::run(args),
         }

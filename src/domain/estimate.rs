@@ -14,6 +14,7 @@ use super::{
     nesting::{self, Budget, Watch, cutting::Cutting},
     pricing::{self, BuildUp},
     shop::{Rack, ShopBook},
+    strength::{self, Strength},
     trailer::{self, Assumed, AxlePlaceBy, Spec, SpecFaults, TakeOff, Trailer},
     weights::{self, Weights},
     working::{Check, Verdict},
@@ -32,6 +33,8 @@ pub struct Estimate {
     pub spec: Spec,
     pub trailer: Trailer,
     pub weights: Weights,
+    #[serde(default)]
+    pub strength: Strength,
     pub take_off: TakeOff,
     pub cutting: Cutting,
     pub hours: Hours,
@@ -72,13 +75,16 @@ pub fn estimate(
     let cutting = nesting::cutting::plan(&take_off, spec.need.count, book, rack, budget, watch);
     let hours = labour::hours(spec, &take_off, &cutting, &book.norms);
     let build_up = pricing::build_up(spec, &take_off, &cutting, &hours, book);
+    let (strength, strength_checks) = strength::check(spec, &trailer, &weights, &book.policy.strength);
     let mut checks = weights.checks.clone();
+    checks.extend(strength_checks);
     checks.extend(unsettled(&settling));
     Ok(Estimate {
         program: env!("CARGO_PKG_VERSION").into(),
         spec: spec.clone(),
         trailer,
         weights,
+        strength,
         take_off,
         cutting,
         hours,

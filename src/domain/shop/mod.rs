@@ -9,6 +9,7 @@ mod policy;
 mod policy_fields;
 mod rack;
 mod rates;
+mod strength;
 
 pub use book::*;
 pub use change::changed_price;
@@ -19,3 +20,4 @@ pub use policy::*;
 pub use policy_fields::{policy_fields, shop_fields};
 pub use rack::*;
 pub use rates::*;
+pub use strength::StrengthFactors;

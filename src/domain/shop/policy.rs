@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use super::rates::ItemClass;
+use super::{rates::ItemClass, strength::StrengthFactors};
 use crate::domain::{
     choice::choice,
     measure::{Length, Mass, Money, Rounding},
@@ -138,6 +138,7 @@ pub struct Policy {
     pub trailers_a_year: u32,
     /// Added to empty mass and heaviest trip where a new job's gross mass is left to follow.
     pub gross_allowance: Mass,
+    pub strength: StrengthFactors,
 }
 
 impl Default for Policy {
@@ -179,6 +180,7 @@ impl Default for Policy {
             workdays: Workdays::default(),
             trailers_a_year: 20,
             gross_allowance: Mass::from_kg(20.0),
+            strength: StrengthFactors::default(),
         }
     }
 }

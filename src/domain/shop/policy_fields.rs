@@ -175,6 +175,7 @@ pub fn policy_fields() -> Vec<Field> {
             "For the gross mass of a new job.",
         ),
     ];
+    fields.extend(strength_fields());
     for day in ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"] {
         let mut label = day.to_owned();
         label[..1].make_ascii_uppercase();
@@ -190,6 +191,37 @@ pub fn policy_fields() -> Vec<Field> {
         fields.push(named(ages, path, label, Count, to(1.0, 3650.0), "A price older than this is warned about."));
     }
     fields
+}
+
+/// Factors of the strength checks.
+fn strength_fields() -> Vec<Field> {
+    let group = "Strength";
+    let no_source = "Common practice, no source.";
+    let quoted = "ADR 62 clause 12.3.2.1, as quoted.";
+    let rows: [(&str, &str, f64, f64, &'static str); 11] = [
+        ("dynamic_sealed", "Load times this on bumps, sealed roads", 1.0, 6.0, no_source),
+        ("dynamic_gravel", "Load times this on bumps, gravel roads", 1.0, 6.0, no_source),
+        ("dynamic_rough", "Load times this on bumps, rough tracks", 1.0, 6.0, no_source),
+        ("braking_g", "Braking, times g", 0.0, 2.0, no_source),
+        ("cornering_g", "Cornering, times g", 0.0, 2.0, no_source),
+        ("test_along", "Test load at the coupling lengthways, times g and gross mass", 0.0, 5.0, quoted),
+        ("test_across", "Test load at the coupling sideways, times g and gross mass", 0.0, 5.0, quoted),
+        ("test_up", "Test load at the coupling up and down, times g and gross mass", 0.0, 5.0, quoted),
+        ("divisor_service", "Safety against yielding in service", 1.0, 5.0, no_source),
+        ("divisor_test", "Safety against yielding under test loads and on a jack", 1.0, 5.0, no_source),
+        (
+            "thin_wall_percent",
+            "Tube walls reckoned thinner by (per cent)",
+            0.0,
+            20.0,
+            "EN 10219-2 lets a wall be 10 % thin (from memory); half of that is reckoned with.",
+        ),
+    ];
+    rows.into_iter()
+        .map(|(name, label, low, high, help)| {
+            named(group, format!("strength.{name}"), label.into(), Kind::Number, Limit { low, high }, help)
+        })
+        .collect()
 }
 
 /// What the shop is, and how it writes: beside [`policy_fields`] on the settings page.

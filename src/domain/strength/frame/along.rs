@@ -2,8 +2,8 @@
 
 use super::{
     beam::{Local, Twelve},
-    solve::Solver,
     model::BeamLoad,
+    solve::Solver,
     vector::{V3, add, cross, scaled, sub},
 };
 

@@ -61,10 +61,9 @@ pub fn stiffness(s: &Stiffness, length: f64) -> Matrix12 {
         set(dof, dof + 6, -value);
     }
     // In the plane of x and y (moment about z), then of x and z (moment about y, with the other sign).
-    for (shift, turn, sign, i, area) in [
-        (1, 5, 1.0, s.iz, s.shear.map(|areas| areas[0])),
-        (2, 4, -1.0, s.iy, s.shear.map(|areas| areas[1])),
-    ] {
+    for (shift, turn, sign, i, area) in
+        [(1, 5, 1.0, s.iz, s.shear.map(|areas| areas[0])), (2, 4, -1.0, s.iy, s.shear.map(|areas| areas[1]))]
+    {
         let phi = area.map_or(0.0, |area| 12.0 * s.e * i / (s.g * area * l2));
         let base = s.e * i / (1.0 + phi);
         let (a, b, c, d) = (12.0 * base / l3, 6.0 * base / l2 * sign, (4.0 + phi) * base / l, (2.0 - phi) * base / l);

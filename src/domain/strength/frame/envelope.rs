@@ -208,7 +208,8 @@ mod tests {
             }
         }
         let place = order(&neighbours);
-        let widest = neighbours.iter().enumerate().flat_map(|(node, others)| others.iter().map(move |other| (node, *other)));
+        let widest =
+            neighbours.iter().enumerate().flat_map(|(node, others)| others.iter().map(move |other| (node, *other)));
         assert!(widest.map(|(a, b)| place[a].abs_diff(place[b])).max().unwrap() <= 4);
     }
 }

@@ -11,12 +11,10 @@ mod envelope;
 mod model;
 mod problem;
 mod solve;
-mod vector;
+pub mod vector;
 
 pub use along::{Forces, Run, peaks};
-pub use beam::Axes;
-pub use model::{
-    Beam, BeamLoad, End, Frame, FrameFault, Link, Load, LoadedPoint, NodeLoad, Place, Stiffness, Support, gravity_of,
-};
-pub use problem::{Answer, Problem, answer};
+pub use beam::{Axes, Local};
+pub use model::{Beam, BeamLoad, End, Frame, FrameFault, Link, Load, Node, NodeLoad, Place, Six, Stiffness, Support};
+pub use problem::{Answer, Named, Problem, answer};
 pub use solve::{Solution, Solver};

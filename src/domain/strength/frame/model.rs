@@ -134,14 +134,6 @@ impl BeamLoad {
     }
 }
 
-/// A force at a point of the frame's space: what a load comes to.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LoadedPoint {
-    pub place: V3,
-    pub force: V3,
-    pub moment: V3,
-}
-
 /// Why a frame cannot be solved.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum FrameFault {
@@ -241,13 +233,4 @@ impl Frame {
         }
         Ok(())
     }
-}
-
-/// The weight of every beam itself, N/mm³ being its material's weight: one line load a beam, `down` a unit vector.
-pub fn gravity_of(frame: &Frame, weight_n_per_mm3: f64, down: V3) -> Load {
-    let beams = frame.beams.iter().enumerate().map(|(index, beam)| {
-        let per_mm = down.map(|part| part * weight_n_per_mm3 * beam.stiffness.area);
-        BeamLoad::Line { beam: index, from: 0.0, to: frame.beam_length(beam), per_mm: [per_mm; 2] }
-    });
-    Load { nodes: Vec::new(), beams: beams.collect() }
 }

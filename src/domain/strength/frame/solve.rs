@@ -3,7 +3,7 @@
 use super::{
     beam::{Element, Local, Twelve},
     envelope::{Envelope, Singular, order},
-    model::{BeamLoad, Frame, FrameFault, Load, Six},
+    model::{BeamLoad, Frame, FrameFault, Load, Six, Support},
     vector::{V3, add, cross, halves, six, sub},
 };
 
@@ -76,7 +76,6 @@ impl<'a> Solver<'a> {
                         && row <= column
                     {
                         let value = matrix(i, j);
-                        // Two freedoms of one node can be the same pair twice where a beam returns to its node.
                         if value != 0.0 {
                             factors.add(*row, *column, value);
                         }
@@ -95,7 +94,7 @@ impl<'a> Solver<'a> {
             solver_sum(&link.nodes, &sum);
         }
         for (support, group) in frame.supports.iter().zip(&groups[frame.beams.len() + frame.links.len()..]) {
-            let row = support_row(frame, support.along, group, support);
+            let row = support_row(group, support);
             solver_sum(group, &|i, j| support.stiffness * row[i] * row[j]);
         }
         factors.factorise().map_err(|Singular(equation)| {
@@ -151,8 +150,11 @@ impl<'a> Solver<'a> {
             }
         }
         self.factors.solve(&mut x);
-        let moved: Vec<Six> =
-            self.equations.iter().map(|node| node.map(|equation| equation.map_or(0.0, |equation| x[equation]))).collect();
+        let moved: Vec<Six> = self
+            .equations
+            .iter()
+            .map(|node| node.map(|equation| equation.map_or(0.0, |equation| x[equation])))
+            .collect();
         self.follow_up(load, moved, &clamped, &mut given)
     }
 
@@ -317,17 +319,16 @@ fn link_rows(arms: [V3; 2]) -> [[f64; 12]; 6] {
     rows
 }
 
-fn support_row(frame: &Frame, along: V3, group: &[usize], support: &super::model::Support) -> Vec<f64> {
+fn support_row(group: &[usize], support: &Support) -> Vec<f64> {
     let mut row = vec![0.0; 6 * group.len()];
     for place in &support.places {
         let Some(at) = group.iter().position(|&node| node == place.node) else { continue };
-        let turn = cross(place.offset, along);
+        let turn = cross(place.offset, support.along);
         for axis in 0..3 {
-            row[6 * at + axis] += place.share * along[axis];
+            row[6 * at + axis] += place.share * support.along[axis];
             row[6 * at + 3 + axis] += place.share * turn[axis];
         }
     }
-    debug_assert!(frame.nodes.len() > group.iter().copied().max().unwrap_or(0));
     row
 }
 
