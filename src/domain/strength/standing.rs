@@ -140,7 +140,7 @@ pub fn rigged(trailer: &Trailer, built: &Built) -> Frame {
     for seat in &built.mounts {
         hold(seat.node, seat.offset);
     }
-    for (index, member) in trailer.members.iter().enumerate().filter(|(_, member)| member.role == Role::SideRail) {
+    for (index, _) in trailer.members.iter().enumerate().filter(|(_, member)| member.role == Role::SideRail) {
         let beams = &built.beams_of[index];
         if let (Some(&first), Some(&last)) = (beams.first(), beams.last()) {
             hold(built.frame.beams[first].ends[0].node, [0.0; 3]);
