@@ -38,7 +38,6 @@ pub struct Solutions {
 pub struct Worst {
     pub usage: f64,
     pub case: usize,
-    pub beam: usize,
     pub at_mm: f64,
     pub forces: Forces,
     pub fill: Fill,
@@ -190,7 +189,7 @@ impl Solutions {
                     full = usage;
                     let worst = &mut found.members[piece.member];
                     if worst.is_none_or(|worst| usage > worst.usage) {
-                        *worst = Some(Worst { usage, case, beam, at_mm: piece.from_mm + at, forces: *forces, fill });
+                        *worst = Some(Worst { usage, case, at_mm: piece.from_mm + at, forces: *forces, fill });
                     }
                 }
             };

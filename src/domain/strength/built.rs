@@ -46,7 +46,6 @@ pub struct Piece {
 #[derive(Clone, Copy, Debug)]
 pub struct Seat {
     pub place: V3,
-    pub member: usize,
     pub node: usize,
     pub offset: V3,
 }
@@ -262,7 +261,7 @@ impl Making<'_> {
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (at, _)| (low.min(*at), high.max(*at)));
         let on = if low <= high { on.max(low).min(high) } else { on };
         let node = self.station_or_new(member, on);
-        Some(Seat { place, member, node, offset: sub(place, self.nodes[node].place) })
+        Some(Seat { place, node, offset: sub(place, self.nodes[node].place) })
     }
 
     fn finish(mut self) -> (Frame, Vec<Piece>, Vec<Vec<usize>>) {

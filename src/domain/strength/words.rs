@@ -113,7 +113,7 @@ fn beside(search: &Search<'_>, index: usize, place: Point) -> String {
 }
 
 pub fn checks(search: &Search<'_>, strength: &Strength, found: &Found) -> Vec<Check> {
-    if !(strength.residual < RESIDUAL) {
+    if strength.residual.is_nan() || strength.residual > RESIDUAL {
         return vec![Check::cannot_tell(
             "strength/frame",
             "Strength of the frame",

@@ -169,11 +169,9 @@ impl Element {
             }
             let pivot = k[dof][dof];
             let row = k[dof].map(|value| value / pivot);
-            for i in 0..12 {
-                let factor = k[i][dof];
-                for j in 0..12 {
-                    k[i][j] -= factor * row[j];
-                }
+            for other in &mut k {
+                let factor = other[dof];
+                other.iter_mut().zip(row).for_each(|(value, share)| *value -= factor * share);
             }
             releases.push((dof, row));
         }

@@ -68,7 +68,7 @@ impl Envelope {
                 own[row - top] = above / diagonal;
                 pivot -= above * own[row - top];
             }
-            if !(pivot > VANISHED * given) {
+            if pivot.is_nan() || pivot <= VANISHED * given {
                 return Err(Singular(column));
             }
             own[column - top] = pivot;

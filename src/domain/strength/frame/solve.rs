@@ -51,9 +51,9 @@ impl<'a> Solver<'a> {
         let mut equations = vec![[None; 6]; frame.nodes.len()];
         let (mut count, mut owner) = (0, Vec::new());
         for node in by_place {
-            for dof in 0..6 {
+            for (dof, equation) in equations[node].iter_mut().enumerate() {
                 if !frame.nodes[node].held[dof] {
-                    equations[node][dof] = Some(count);
+                    *equation = Some(count);
                     owner.push((node, dof));
                     count += 1;
                 }
@@ -275,8 +275,9 @@ impl<'a> Solver<'a> {
         for end in 0..2 {
             let node = self.frame.beams[beam].ends[end].node;
             let t = &self.ends[beam][end];
+            let own = &local[6 * end..6 * end + 6];
             for dof in 0..6 {
-                at(node, dof, (0..6).map(|row| t[row][dof] * local[6 * end + row]).sum());
+                at(node, dof, t.iter().zip(own).map(|(row, force)| row[dof] * force).sum());
             }
         }
     }
