@@ -11,6 +11,8 @@ mod envelope;
 mod model;
 mod problem;
 mod solve;
+#[cfg(test)]
+mod tests;
 pub mod vector;
 
 pub use along::{Forces, Run, peaks};
