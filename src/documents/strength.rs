@@ -108,7 +108,7 @@ fn hatched(points: &[Spot], across: Spot, apart: f64) -> Vec<[Spot; 2]> {
     let low = points.iter().copied().map(measure).fold(f64::INFINITY, f64::min);
     let high = points.iter().copied().map(measure).fold(f64::NEG_INFINITY, f64::max);
     let mut lines = Vec::new();
-    if !(apart > 0.0) || !(low < high) {
+    if apart <= 0.0 || low >= high || apart.is_nan() || !low.is_finite() {
         return lines;
     }
     let step = apart * std::f64::consts::SQRT_2;

@@ -24,6 +24,8 @@ pub const TRAILER_PREVIEW: &str = "/jobs/{job}/trailer/preview";
 pub const WEIGHTS: &str = "/jobs/{job}/weights";
 /// What the road rules say.
 pub const ROAD: &str = "/jobs/{job}/road";
+/// How full the members of the frame are.
+pub const STRENGTH: &str = "/jobs/{job}/strength";
 pub const RESTRAINT: &str = "/jobs/{job}/restraint";
 pub const CUTTING: &str = "/jobs/{job}/cutting";
 /// What other choices of stock would cost.

@@ -215,10 +215,10 @@ fn plainly(rules: &[&Rule], rule: &Rule, facts: &Facts) -> &'static str {
         atoms.iter().all(|atom| match (facts.get(atom.fact.name), &atom.value) {
             (Some(Value::Number(a)), Value::Number(b)) => match atom.op {
                 Op::Less => a < b,
-                Op::AtMost => !(a > b),
+                Op::AtMost => a <= b,
                 Op::More => a > b,
-                Op::AtLeast => !(a < b),
-                Op::Is => !(a < b) && !(a > b),
+                Op::AtLeast => a >= b,
+                Op::Is => a == b,
             },
             (Some(value), wanted) => value == wanted,
             (None, _) => panic!("{} is missing", atom.fact.name),

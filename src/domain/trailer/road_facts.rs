@@ -64,7 +64,7 @@ mod tests {
     fn facts(change: impl FnOnce(&mut Spec)) -> Facts {
         let mut spec = Spec::default();
         change(&mut spec);
-        let assumed = Assumed { gross_kg: 740.0, coupling_load_kg: 75.0, axle_x_mm: 2640.0 };
+        let assumed = Assumed::guess(740.0, 75.0, 2640.0, 1);
         let trailer = build(&spec, &ShopBook::demo(), &assumed).unwrap_or_else(|faults| panic!("{faults}"));
         road_facts(&spec, &trailer.layout, 740.0)
     }

@@ -17,13 +17,13 @@ impl Shapes {
     pub fn new(model: &Model, kind: &Kind, sets: &[Vec<u32>], radix: &[usize], meter: &mut Meter) -> Option<Self> {
         let mut shapes = Self { least: vec![Vec::new(); sets.len()] };
         let inside = |&(dx, dy): &(i64, i64)| dx <= kind.length && dy <= kind.width;
-        for set in 1..sets.len() {
+        for (set, parts) in sets.iter().enumerate().skip(1) {
             let mut found: Vec<(i64, i64)> = Vec::new();
             if let Some(t) = radix.iter().position(|&one| one == set) {
                 found.extend(model.types[t].sizes(kind).map(|(dx, dy, _)| (dx, dy)).filter(inside));
             } else {
                 let mut work = 1;
-                for one in within(&sets[set], radix).take_while(|&one| 2 * one <= set) {
+                for one in within(parts, radix).take_while(|&one| 2 * one <= set) {
                     let (a, b) = (&shapes.least[one], &shapes.least[set - one]);
                     work += 1 + (a.len() + b.len()) as u64;
                     if !a.is_empty() && !b.is_empty() {

@@ -14,7 +14,7 @@ use crate::domain::{
     trailer::{
         AxlePlaceBy, BedPlace, Body, Brakes, ChainPurpose, Connector, Corner, CouplingForm, DeckFixing, Delivery,
         DrawbarForm, FinishSystem, Footing, FreeFitting, FrontForm, Load, LoadKind, Mudguards, Placed, PoleReach,
-        RampForm, Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip, regions,
+        RampForm, Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip,
     },
 };
 

@@ -26,6 +26,7 @@ pub mod restraint;
 pub mod revision;
 pub mod revisions;
 pub mod road;
+pub mod strength;
 pub mod trailer;
 /// What stands on a page of results while there are none.
 mod unbuilt;
@@ -52,6 +53,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(trailer::router())
         .merge(weights::router())
         .merge(road::router())
+        .merge(strength::router())
         .merge(restraint::router())
         .merge(cutting::router())
         .merge(parts::router())
@@ -83,8 +85,9 @@ pub enum Tab {
     Need,
     Trailer,
     Weights,
-    Road,
+    Strength,
     Restraint,
+    Road,
     Cutting,
     Parts,
     Hours,
@@ -94,13 +97,14 @@ pub enum Tab {
 }
 
 impl Tab {
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::Overview,
         Self::Need,
         Self::Trailer,
         Self::Weights,
-        Self::Road,
+        Self::Strength,
         Self::Restraint,
+        Self::Road,
         Self::Cutting,
         Self::Parts,
         Self::Hours,
@@ -117,6 +121,7 @@ impl Tab {
             Self::Weights => "Weights",
             Self::Road => "Road rules",
             Self::Restraint => "Restraint",
+            Self::Strength => "Strength",
             Self::Cutting => "Cutting",
             Self::Parts => "Parts",
             Self::Hours => "Hours",
@@ -134,6 +139,7 @@ impl Tab {
             Self::Weights => paths::WEIGHTS,
             Self::Road => paths::ROAD,
             Self::Restraint => paths::RESTRAINT,
+            Self::Strength => paths::STRENGTH,
             Self::Cutting => paths::CUTTING,
             Self::Parts => paths::PARTS,
             Self::Hours => paths::HOURS,
@@ -176,6 +182,7 @@ mod tests {
         let pages = [
             weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
             road::Page::of(nobody.clone(), head(Tab::Road), &estimate, show).render(),
+            strength::Page::of(nobody.clone(), head(Tab::Strength), &estimate, show).render(),
             restraint::Page::of(nobody.clone(), head(Tab::Restraint), &estimate, show).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),

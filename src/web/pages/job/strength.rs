@@ -3,12 +3,7 @@
 use askama::Template;
 use axum::{Router, extract::State, response::Response, routing::get};
 
-use super::{
-    Head, Tab,
-    checks::CheckView,
-    unbuilt,
-    view::Drawing,
-};
+use super::{Head, Tab, checks::CheckView, unbuilt, view::Drawing};
 use crate::{
     documents::{Used, use_plan, use_side},
     domain::{estimate::Estimate, strength::MemberUse, working::Area},
@@ -91,8 +86,15 @@ pub fn drawings(estimate: &Estimate) -> Vec<Drawing> {
         return Vec::new();
     }
     vec![
-        Drawing { shows: "Use of the members, from above".into(), svg: use_plan(&estimate.trailer, &uses).svg("use-plan") },
-        Drawing { shows: "Use of the members, from the left-hand side; where members hide one another, the fullest is seen".into(), svg: use_side(&estimate.trailer, &uses).svg("use-side") },
+        Drawing {
+            shows: "Use of the members, from above".into(),
+            svg: use_plan(&estimate.trailer, &uses).svg("use-plan"),
+        },
+        Drawing {
+            shows: "Use of the members, from the left-hand side; where members hide one another, the fullest is seen"
+                .into(),
+            svg: use_side(&estimate.trailer, &uses).svg("use-side"),
+        },
     ]
 }
 
