@@ -10,8 +10,8 @@ use hitchwright::domain::{
     },
 };
 
-fn assumed(gross_kg: f64) -> Assumed {
-    Assumed::guess(gross_kg, gross_kg * 0.1, 2700.0, 1)
+fn assumed(gross_kg: f64, axles: u32) -> Assumed {
+    Assumed::guess(gross_kg, gross_kg * 0.1, 2700.0, axles)
 }
 
 fn wheel(spec: &mut Spec, size: &str, load_index: u32, speed: &str) {
@@ -96,7 +96,7 @@ fn quite_different_trailers_find_all_their_parts() {
     let book = ShopBook::demo();
     let mut missing = Vec::new();
     for (name, spec, gross_kg) in cases() {
-        let assumed = assumed(gross_kg);
+        let assumed = assumed(gross_kg, spec.design.running_gear.axles);
         let layout = lay_out(&spec, &assumed);
         let fittings = fit_out(&spec, &layout, &book.rates, &assumed, &lamps(&spec, &layout, assumed.gross_kg));
         assert!(fittings.len() > 10, "{name}");

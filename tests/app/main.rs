@@ -10,6 +10,7 @@ mod balance;
 mod measure_laws;
 mod pages;
 mod pricing_laws;
+mod road_rules;
 mod proof_laws;
 mod nesting_fuzz;
 mod nesting_laws;

@@ -211,6 +211,3 @@ impl RoadRules {
         self.of_outcome(Outcome::Fail).map(|found| checks::failing(found, self)).collect()
     }
 }
-
-#[cfg(test)]
-mod tests;

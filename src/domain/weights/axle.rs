@@ -20,8 +20,9 @@ use crate::domain::{
 
 /// JSON knows no infinity: a kilometre stands for "without end".
 pub(super) const ENDLESS_MM: f64 = 1e6;
-/// The axle is never this near to the coupling.
-const NEAREST_MM: f64 = 100.0;
+/// The axle is never this near to the coupling; nearer still, the pitch behind a high or low vehicle would be steep and the load no longer
+/// monotone in the place.
+const NEAREST_MM: f64 = 600.0;
 /// Passes over all cases until the place found stands still.
 const MOST_PASSES: usize = 40;
 

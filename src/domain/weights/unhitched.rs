@@ -384,8 +384,13 @@ fn pushing(spec: &Spec, weights: &Weights) -> Check {
         .given("i", "fall of the yard", FALL, "")
         .gives("F", standing.push_empty_kg, "kg")
         .source("mechanics; the rolling figure is from memory, soft ground takes several times as much", Sure::Memory);
-    Check::compared("handling/push", "Moving it by hand, empty", standing.push_empty_kg, limit, "kg", says)
-        .with(working)
+    let mut check =
+        Check::compared("handling/push", "Moving it by hand, empty", standing.push_empty_kg, limit, "kg", says);
+    // Two people or a vehicle can move it: a matter of comfort, not a reason to hold a quote back.
+    if check.verdict == Verdict::Fails {
+        check.verdict = Verdict::Close;
+    }
+    check.with(working)
 }
 
 #[cfg(test)]

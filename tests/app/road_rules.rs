@@ -1,10 +1,13 @@
-use super::*;
-use crate::domain::{
+//! What the road rules make of whole estimates.
+
+use hitchwright::domain::{
     estimate::{Estimate, estimate},
     measure::Mass,
     nesting::Budget,
-    shop::Rack,
-    trailer::{Brakes, TowingVehicle},
+    road::{Outcome, seed},
+    roadworthy::{RoadRules, RuleFinding},
+    shop::{Rack, ShopBook},
+    trailer::{Brakes, Spec, TowingVehicle},
     working::Verdict,
 };
 
