@@ -64,12 +64,9 @@ fn the_place_found_stands_still_within_a_millimetre() {
         let found = worked(&spec);
         let moves = (found.weights.axle_x_mm - found.trailer.layout.axle_x_mm).abs();
         // Where parts are chosen anew with each place it may end a little off, and says so.
-        let told = check(&found, "balance/settled");
-        assert!(
-            found.settled && moves < 1.0 || moves <= 10.0 && told.verdict == Verdict::Close,
-            "{moves} mm, {}",
-            found.rounds
-        );
+        let told = found.checks.iter().find(|check| check.key == "balance/settled");
+        let near = moves <= 10.0 && told.is_some_and(|told| told.verdict == Verdict::Close);
+        assert!(found.settled && moves < 1.0 || near, "{moves} mm after {} rounds", found.rounds);
     }
 }
 
