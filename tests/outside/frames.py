@@ -42,6 +42,8 @@ E, G = 210000.0, 81000.0
 DOFS = ["DX", "DY", "DZ", "RX", "RY", "RZ"]
 # Of a rigid member, whatever its length: EA / L in N/mm, EI / L in N mm.
 PULL, BEND = 1e11, 1e14
+# And no stiffer across, 12 EI / L³ in N/mm: a member of a tenth of a millimetre would drown all others in rounding.
+SHORT = 1e12
 
 
 def ours(arguments, text):
@@ -88,8 +90,9 @@ class Model:
         name = self.name()
         place = lambda node: numpy.array([self.model.nodes[node].X, self.model.nodes[node].Y, self.model.nodes[node].Z])
         length = numpy.linalg.norm(place(one) - place(other))
-        bend = BEND * length / E
-        self.model.add_section(name, PULL * length / E, bend, bend, bend)
+        turn = BEND * length / E
+        bend = min(turn, SHORT * length**3 / (12 * E))
+        self.model.add_section(name, PULL * length / E, bend, bend, turn)
         self.model.add_member(name, one, other, "rigid", name)
         return name
 
@@ -124,7 +127,7 @@ class Model:
         place = numpy.array(link["place"])
         near, far = (self.away(node, place + [0.1 * nth, 0, 0]) for nth, node in enumerate(link["nodes"]))
         if "link" not in self.model.sections:
-            self.model.add_section("link", 5.0, 1e5, 1e5, 1e5)
+            self.model.add_section("link", 5.0, SHORT * 1e-3 / (12 * E), SHORT * 1e-3 / (12 * E), 1e5)
         stub = self.name()
         self.model.add_member(stub, near, far, "rigid", "link")
         self.model.def_releases(stub, *[k == 0 for k in link["stiffness"]])
