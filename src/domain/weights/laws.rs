@@ -1,6 +1,6 @@
 //! Worked checks and laws of the statics, the envelope and the axle window, against plain enumeration and sampling.
 
-use proptest::prelude::*;
+use proptest::{prelude::*, test_runner::RngSeed};
 
 use super::{
     Body,
@@ -193,7 +193,7 @@ fn enumerate(scales: &Scales<'_>, stances: &[Stance], mut meet: impl FnMut(&Stan
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 48, rng_seed: RngSeed::Fixed(23), failure_persistence: None, ..ProptestConfig::default() })]
 
     /// The worst by known signs is the worst of all signs, and each case kept has the value that is claimed for it.
     #[test]
