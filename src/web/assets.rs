@@ -20,6 +20,8 @@ use crate::web::{
 #[folder = "static/"]
 struct Files;
 
+const FOR_A_YEAR: &str = "public, max-age=31536000, immutable";
+
 #[derive(Deserialize)]
 struct Asked {
     v: Option<String>,
@@ -38,13 +40,15 @@ fn version_of(file: &EmbeddedFile) -> String {
     file.metadata.sha256_hash().iter().take(6).map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// Asked for by its version a file never changes and may be kept for a year; else it is asked for again each time.
+/// Asked for by its version a file never changes and may be kept for a year, and so may letters, which the style names; else
+/// it is asked for again each time.
 async fn serve(Path(name): Path<String>, Query(asked): Query<Asked>, headers: HeaderMap) -> Result<Response> {
     let file = Files::get(&name).ok_or(Error::NotFound("There is no such file."))?;
     let version = version_of(&file);
     let etag = format!("W/\"{version}\"");
     let kept = match asked.v {
-        Some(asked) if asked == version => "public, max-age=31536000, immutable",
+        Some(asked) if asked == version => FOR_A_YEAR,
+        None if name.starts_with("fonts/") => FOR_A_YEAR,
         _ => "no-cache",
     };
     let is_known = headers
