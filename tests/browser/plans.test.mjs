@@ -2,7 +2,8 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { assertSound, nextPage, screenshot, shop, workAs } from './support.mjs';
+import { Keyboard } from './hands.mjs';
+import { assertAccessible, assertFits, assertSound, nextPage, PHONE, screenshot, shop, workAs } from './support.mjs';
 
 const hooks = [];
 let place;
@@ -40,6 +41,40 @@ for (const javaScriptEnabled of [true, false]) {
     if (javaScriptEnabled) await assertSound(page, 'plan-cancelled');
   });
 }
+
+test('while a plan runs its page is sound on a phone, and the keyboard alone cancels it', async () => {
+  const page = await place.newPage({ viewport: PHONE });
+  await page.goto(place.url);
+  await workAs(page, 'Ann Weld');
+  const job = await many(page);
+  await page.goto(`${job}/revisions`);
+  await nextPage(page, () => page.getByRole('button', { name: /^Issue revision/ }).click());
+  await page.locator('[data-test="progress"]').getByText('of the work allowed').waitFor();
+  await assertAccessible(page, 'planning on a phone');
+  await assertFits(page, 'planning on a phone');
+  // The part that is replaced each second must not take the focus away from what lies outside it.
+  const keyboard = new Keyboard(page);
+  await keyboard.reach(button(page, 'Cancel: issue nothing'));
+  await page.waitForTimeout(2500);
+  assert.equal(await page.evaluate(() => document.activeElement?.textContent), 'Cancel: issue nothing');
+  await nextPage(page, () => page.keyboard.press('Enter'));
+  assert.match(await page.locator('[data-test="ended"]').innerText(), /Nothing was issued/);
+});
+
+test('the frozen plans of a revision, and what other stock would have cost, are sound', async () => {
+  const page = await place.newPage();
+  await page.goto(`${place.url}/jobs`);
+  await nextPage(page, () => page.locator('main table a').last().click());
+  await page.goto(`${page.url()}/revisions/1/cutting`);
+  await assertSound(page, 'revision-cutting');
+  const keyboard = new Keyboard(page);
+  await keyboard.press(page.getByText('What other stock would cost'));
+  await page.locator('#other-stock dl').first().waitFor();
+  await assertSound(page, 'revision-cutting-other-stock');
+  await page.goto(page.url().replace('/cutting', '/choices'));
+  assert.match(await page.locator('main').innerText(), /frozen plans of revision 1/);
+  await assertSound(page, 'revision-choices');
+});
 
 test('the cutting page says where the stock goes and what other stock would cost', async () => {
   const page = await place.newPage();
