@@ -26,6 +26,18 @@ async function linked(pattern) {
   return [...new Set(found)].filter(path => pattern.test(path));
 }
 
+/// The pages of a job: those of the open group, and of each group that it leads to.
+async function pagesOf(job) {
+  await open(job);
+  const own = new RegExp(`^${job}(/[a-z]+)?$`);
+  const found = new Set(await linked(own));
+  for (const group of [...found]) {
+    await open(group);
+    for (const path of await linked(own)) found.add(path);
+  }
+  return [...found];
+}
+
 const nameOf = path => path.replace(/^\//, '').replace(/\?.*$/, '').replaceAll('/', '-') || 'start';
 
 /// All that holds for every page, on a phone only: for pages whose kind was looked at in every size already.
@@ -86,8 +98,8 @@ for (const path of ['/', '/jobs', '/jobs/new', '/rates', '/rates/new', '/rates/b
 
 test('every page of one job is sound in every size, in light and dark', async () => {
   const job = await jobAt('in the shop');
-  const paths = await linked(new RegExp(`^${job}(/[a-z]+)?$`));
-  assert.ok(paths.length >= 9, `${paths}`);
+  const paths = await pagesOf(job);
+  assert.ok(paths.length >= 13, `${paths}`);
   await open(`${job}/price`);
   const [overrule] = await linked(/\/overrule\?/);
   assert.ok(overrule, 'no line of the build-up can be overruled');
@@ -103,8 +115,7 @@ test('every page of every other job is sound on a phone', async () => {
   const jobs = await linked(/^\/jobs\/\d+$/);
   assert.ok(jobs.length >= 6, `${jobs}`);
   for (const job of jobs) {
-    await open(job);
-    const paths = await linked(new RegExp(`^${job}(/[a-z]+)?$`));
+    const paths = await pagesOf(job);
     await open(`${job}/revisions`);
     paths.push(...await linked(new RegExp(`^${job}/revisions/\\d+$`)));
     for (const path of paths) {

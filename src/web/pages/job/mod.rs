@@ -88,30 +88,19 @@ pub enum Tab {
     Strength,
     Restraint,
     Road,
+    Calculation,
     Cutting,
     Parts,
     Hours,
     Price,
-    Calculation,
     Revisions,
 }
 
 impl Tab {
-    pub const ALL: [Self; 13] = [
-        Self::Overview,
-        Self::Need,
-        Self::Trailer,
-        Self::Weights,
-        Self::Strength,
-        Self::Restraint,
-        Self::Road,
-        Self::Cutting,
-        Self::Parts,
-        Self::Hours,
-        Self::Price,
-        Self::Calculation,
-        Self::Revisions,
-    ];
+    /// The group that the tab stands in.
+    fn group(self) -> &'static Group {
+        GROUPS.iter().find(|group| group.tabs.contains(&self)).unwrap_or(&GROUPS[0])
+    }
 
     pub fn label(self) -> &'static str {
         match self {
@@ -151,6 +140,33 @@ impl Tab {
     }
 }
 
+/// Rooms that belong together: a group of one is the room itself.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Group {
+    pub label: &'static str,
+    pub tabs: &'static [Tab],
+}
+
+/// The groups of a job's rooms, in the order of the work.
+pub static GROUPS: [Group; 7] = [
+    Group { label: "Overview", tabs: &[Tab::Overview] },
+    Group { label: "Need", tabs: &[Tab::Need] },
+    Group { label: "Trailer", tabs: &[Tab::Trailer] },
+    Group {
+        label: "Checks",
+        tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation],
+    },
+    Group { label: "Workshop", tabs: &[Tab::Cutting, Tab::Parts, Tab::Hours] },
+    Group { label: "Price", tabs: &[Tab::Price] },
+    Group { label: "Revisions", tabs: &[Tab::Revisions] },
+];
+
+impl Group {
+    pub fn path(&self, job: &JobId) -> String {
+        self.tabs.first().map(|tab| tab.path(job)).unwrap_or_default()
+    }
+}
+
 /// What stands above each of a job's pages.
 #[derive(Clone, Debug)]
 pub struct Head {
@@ -163,6 +179,30 @@ pub struct Head {
     /// Since when, or how long still.
     pub note: String,
     pub tab: Tab,
+}
+
+impl Head {
+    pub fn groups(&self) -> &'static [Group] {
+        &GROUPS
+    }
+
+    /// The rooms of the group that is open.
+    pub fn inside(&self) -> &'static [Tab] {
+        self.tab.group().tabs
+    }
+
+    /// How a group is marked for those who hear the page: as the page itself, as what holds it, or not at all.
+    pub fn mark(&self, group: &Group) -> &'static str {
+        match (group.tabs.contains(&self.tab), group.tabs.len()) {
+            (false, _) => "false",
+            (true, 1) => "page",
+            (true, _) => "true",
+        }
+    }
+
+    pub fn is_at(&self, tab: &Tab) -> bool {
+        self.tab == *tab
+    }
 }
 
 #[cfg(test)]
@@ -195,6 +235,18 @@ mod tests {
             assert!(page.contains("<!doctype html>") && page.trim_end().ends_with("</html>"), "{page}");
             assert!(!page.contains("Ann <b>") && page.contains("Ann &#60;b&#62;"), "a name is not escaped: {page}");
         }
+    }
+
+    /// A tab that no group holds could not be reached.
+    #[test]
+    fn every_group_is_led_to_and_holds_its_tabs_alone() {
+        let tabs: Vec<Tab> = GROUPS.iter().flat_map(|group| group.tabs).copied().collect();
+        for (at, tab) in tabs.iter().enumerate() {
+            assert_eq!(tabs.iter().position(|other| other == tab), Some(at), "{tab:?} stands twice");
+            assert!(tab.group().tabs.contains(tab), "{tab:?}");
+        }
+        // Each tab is the arm of `label`; the last one declared counts them.
+        assert_eq!(tabs.len(), Tab::Revisions as usize + 1, "a tab stands in no group");
     }
 
     #[test]
