@@ -152,10 +152,7 @@ pub static GROUPS: [Group; 7] = [
     Group { label: "Overview", tabs: &[Tab::Overview] },
     Group { label: "Need", tabs: &[Tab::Need] },
     Group { label: "Trailer", tabs: &[Tab::Trailer] },
-    Group {
-        label: "Checks",
-        tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation],
-    },
+    Group { label: "Checks", tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation] },
     Group { label: "Workshop", tabs: &[Tab::Cutting, Tab::Parts, Tab::Hours] },
     Group { label: "Price", tabs: &[Tab::Price] },
     Group { label: "Revisions", tabs: &[Tab::Revisions] },
