@@ -4,6 +4,8 @@
 //! and frozen, customers ask, accept and decline through their links. Only the clock is set back. The dates of its prices are
 //! moved along, so that the demo is as fresh on any day.
 
+use std::ops::ControlFlow;
+
 use jiff::{Span, Timestamp, civil::Date};
 use serde::Deserialize;
 
@@ -12,6 +14,7 @@ use crate::{
         estimate::{Estimate, estimate},
         issued::IssuedQuote,
         nesting::{Budget, unwatched},
+        options,
         pricing::dates::valid_until,
         quote::Stage,
         shop::{Norms, Policy, Rack, RateBook, ShopBook, Terms},
@@ -53,6 +56,9 @@ pub struct DemoJob {
     decided_by: String,
     #[serde(default)]
     decided_why: String,
+    /// The options that the customer chose, by their places from 1.
+    #[serde(default)]
+    chosen: Vec<String>,
     question: Option<String>,
     pub spec: Spec,
 }
@@ -213,7 +219,11 @@ impl Telling<'_> {
         let by = By { who: WHO, at: days_before(self.now, days_ago)? };
         let need = self.store.job(job).await?.map(|job| job.version);
         let need = need.ok_or_else(|| FillError::Data("a job that was not there".into()))?;
-        let body = serde_json::to_value(IssuedQuote::freeze(estimate, self.book))
+        let options = options::work_out(estimate, self.book, &Rack::default(), Budget::full(), &mut |_, _| {
+            ControlFlow::Continue(())
+        })
+        .map_err(|why| FillError::Data(format!("the options of a demo quote were cut short: {why:?}")))?;
+        let body = serde_json::to_value(IssuedQuote::freeze(estimate, options, self.book))
             .map_err(|fault| FillError::Data(fault.to_string()))?;
         let day =
             self.today.checked_sub(Span::new().days(days_ago)).map_err(|fault| FillError::Data(fault.to_string()))?;
@@ -242,7 +252,7 @@ impl Telling<'_> {
         let decided = if job.stage == DemoStage::Declined {
             self.store.decline(token, &job.customer.name, &job.decided_why, at, day).await?
         } else {
-            self.store.accept(token, &job.decided_by, &self.book.terms.payment, &[], at, day).await?
+            self.store.accept(token, &job.decided_by, &self.book.terms.payment, &job.chosen, at, day).await?
         };
         match decided {
             Decided::Done => Ok(()),

@@ -129,7 +129,12 @@ impl Field {
 
     /// A fault of this field found by a rule that looks at several fields.
     pub fn fault_of(&self, value: &Value, wrong: String, right: String, hand: Hand<'_>) -> Fault {
-        Fault { right, ..self.fault(&self.write(value, hand), wrong, hand) }
+        let text = self.write(value, hand);
+        let shown = match self.kind {
+            Kind::Choice(words) => words.iter().find(|(word, _)| *word == text).map_or(&*text, |(_, label)| label),
+            _ => &text,
+        };
+        Fault { right, ..self.fault(shown, wrong, hand) }
     }
 
     fn parse(&self, text: &str, hand: Hand<'_>) -> Result<Value, Fault> {
@@ -163,7 +168,11 @@ impl Field {
                 "" | "no" | "off" | "false" => Value::Bool(false),
                 _ => return Err(self.fault(text, "is neither yes nor no".into(), hand)),
             },
-            Kind::Choice(words) => match words.iter().find(|(word, _)| *word == text) {
+            Kind::Choice(words) => match words
+                .iter()
+                .find(|(word, _)| *word == text)
+                .or_else(|| words.iter().find(|(_, label)| label.eq_ignore_ascii_case(text)))
+            {
                 Some((word, _)) => Value::from(*word),
                 None => return Err(self.fault(text, "is not one of the choices".into(), hand)),
             },

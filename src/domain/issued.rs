@@ -10,6 +10,7 @@ use super::{
     estimate::Estimate,
     measure::{MoneyStyle, Units},
     nesting::cutting::Source,
+    options::Options,
     shop::{Norms, Policy, RateBook, ShopBook, Terms},
 };
 
@@ -23,6 +24,9 @@ pub struct IssuedQuote {
     /// The items that the estimate used, with their prices of the day.
     pub rates: RateBook,
     pub estimate: Estimate,
+    /// What the customer may choose; none in revisions older than options are.
+    #[serde(default, skip_serializing_if = "Options::is_empty")]
+    pub options: Options,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -37,7 +41,7 @@ pub struct IssuedShop {
 }
 
 impl IssuedQuote {
-    pub fn freeze(estimate: &Estimate, book: &ShopBook) -> Self {
+    pub fn freeze(estimate: &Estimate, options: Options, book: &ShopBook) -> Self {
         let used = codes_used(estimate);
         let items = book.rates.items.iter().filter(|item| used.contains(item.code.as_str())).cloned().collect();
         Self {
@@ -53,6 +57,7 @@ impl IssuedQuote {
             },
             rates: RateBook { day: book.rates.day, items },
             estimate: estimate.clone(),
+            options,
         }
     }
 }

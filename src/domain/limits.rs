@@ -36,6 +36,12 @@ pub fn limit(path: &str) -> Option<&'static Limit> {
 pub const MOST_ITEMS: usize = 50;
 /// Most loads that ride in one trip.
 pub const MOST_CARRIED: usize = 10;
+/// Options that go with all others: each doubles what the customer can choose.
+pub const MOST_FREE_OPTIONS: usize = 6;
+/// Options that exclude each other.
+pub const MOST_IN_SET: usize = 6;
+/// Fields that one option changes.
+pub const MOST_CHANGES: usize = 12;
 /// Longest text of one field, characters.
 pub const MOST_CHARACTERS: usize = 200;
 

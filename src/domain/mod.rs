@@ -37,6 +37,8 @@ pub mod labour;
 pub mod pricing;
 /// The one pipeline: from a spec and the shop's books to everything that follows.
 pub mod estimate;
+/// What the customer may choose: every combination of options, worked out and judged.
+pub mod options;
 /// Workings of the figures at the head of a job's pages.
 mod figures;
 /// What an issued revision freezes.

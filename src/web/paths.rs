@@ -57,6 +57,8 @@ pub const REVISION_CHOICES: &str = "/jobs/{job}/revisions/{number}/choices";
 pub const REVISION_LINK: &str = "/jobs/{job}/revisions/{number}/link";
 /// POST: the links to the customer's copy stop working.
 pub const REVISION_REVOKE: &str = "/jobs/{job}/revisions/{number}/revoke";
+/// POST: what the customer chose goes into the open design.
+pub const REVISION_TAKE: &str = "/jobs/{job}/revisions/{number}/take";
 /// POST: moves the job to another stage.
 pub const STAGE: &str = "/jobs/{job}/stage";
 /// POST: an answer in the customer's thread.

@@ -48,6 +48,8 @@ pub struct Task {
     started: Instant,
     cancelled: AtomicBool,
     seen: Mutex<Vec<Progress>>,
+    /// Combinations of options: worked out, of how many.
+    combined: Mutex<Option<(usize, usize)>>,
     outcome: watch::Sender<Option<Outcome>>,
 }
 
@@ -113,6 +115,7 @@ impl Planning {
             started: Instant::now(),
             cancelled: AtomicBool::new(false),
             seen: Mutex::default(),
+            combined: Mutex::default(),
             outcome: watch::Sender::new(None),
         });
         while tasks.len() >= MOST_KEPT {
@@ -157,6 +160,22 @@ impl Task {
             Some(why) => ControlFlow::Break(why),
             None => ControlFlow::Continue(()),
         }
+    }
+
+    /// For the options: notes how many combinations are worked out, and ends it when somebody cancelled it. Its length is bounded by
+    /// the work allowed to each.
+    pub fn combine(&self, done: usize, of: usize) -> ControlFlow<Stopped> {
+        *lock(&self.combined) = Some((done, of));
+        if self.cancelled.load(Ordering::Relaxed) {
+            ControlFlow::Break(Stopped::Cancelled)
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+
+    /// Combinations of options that are worked out, of how many; none before the first.
+    pub fn combined(&self) -> Option<(usize, usize)> {
+        *lock(&self.combined)
     }
 
     /// Why the plan must not be issued, whatever the search found.
@@ -245,6 +264,7 @@ mod tests {
             started: Instant::now().checked_sub(running).expect("a computer that has run for some minutes"),
             cancelled: AtomicBool::new(false),
             seen: Mutex::default(),
+            combined: Mutex::default(),
             outcome: watch::Sender::new(None),
         };
         let soon = task(LONGEST_SEARCH - Duration::from_secs(60));

@@ -1,10 +1,13 @@
 //! Figures as pages write them: in the shop's units and money, with the other family of units beside.
 
+use std::cmp::Ordering;
+
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use crate::domain::{
     form::Hand,
+    issued::IssuedShop,
     measure::{
         Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
     },
@@ -38,6 +41,11 @@ impl Show {
         Self { units: shop.units, money: shop.currency.clone() }
     }
 
+    /// As on the day on which a revision was issued.
+    pub fn of_issued(shop: &IssuedShop) -> Self {
+        Self { units: shop.units, money: shop.currency.clone() }
+    }
+
     /// How what is typed is read.
     pub fn hand(&self) -> Hand<'_> {
         Hand { units: self.units, money: &self.money }
@@ -53,6 +61,15 @@ impl Show {
 
     pub fn money(&self, amount: Money) -> String {
         self.money.show(amount)
+    }
+
+    /// What an amount is more or less than another: with its sign.
+    pub fn difference(&self, amount: Money) -> String {
+        match amount.0.cmp(&Decimal::ZERO) {
+            Ordering::Less => format!("−{}", self.money.show(Money(-amount.0))),
+            Ordering::Equal => "no more, no less".into(),
+            Ordering::Greater => format!("+{}", self.money.show(amount)),
+        }
     }
 
     /// An amount without the currency's sign and with all its decimals: for a field, where reading it back must give the same.

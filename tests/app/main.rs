@@ -8,6 +8,7 @@ mod frame;
 mod any_spec;
 mod balance;
 mod measure_laws;
+mod options_laws;
 mod pages;
 mod pricing_laws;
 mod road_rules;

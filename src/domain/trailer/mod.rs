@@ -4,6 +4,7 @@ mod assembly;
 mod bend;
 mod build;
 mod built;
+mod changes;
 mod deck_split;
 mod fault;
 /// Every field of the spec: what the form asks, and texts to values and back.
@@ -29,6 +30,7 @@ mod vents;
 
 pub use build::{build, build_valid};
 pub use built::*;
+pub use changes::{read_change, with_options};
 pub use deck_split::SheetStock;
 pub use fault::*;
 pub use layout::*;

@@ -2,6 +2,7 @@
 
 mod customer;
 mod jobs;
+mod options;
 mod plans;
 mod rates;
 mod sweep;

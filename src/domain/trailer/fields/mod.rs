@@ -142,6 +142,11 @@ fn walk_list(list: &'static List, path: String, document: &Value, visit: &mut im
     }
 }
 
+/// Whether an option may change the field at this path.
+pub fn is_changeable(path: &str) -> bool {
+    registry::changeable().iter().any(|(known, _)| *known == path)
+}
+
 /// The field at a full path.
 pub fn field_at(path: &str) -> Option<&'static Field> {
     all_fields().find(|field| field.is_at(path))

@@ -8,13 +8,13 @@ use serde_json::{Value, json};
 use super::{Field, Group, List};
 use crate::domain::{
     form::{Kind, Limit},
-    limits::{MOST_CARRIED, MOST_CHARACTERS, MOST_ITEMS, limit},
+    limits::{MOST_CARRIED, MOST_CHANGES, MOST_CHARACTERS, MOST_FREE_OPTIONS, MOST_IN_SET, MOST_ITEMS, limit},
     road::region_words,
     steel::SheetMaterial,
     trailer::{
         AxlePlaceBy, BedPlace, Body, Brakes, ChainPurpose, Connector, Corner, CouplingForm, DeckFixing, Delivery,
-        DrawbarForm, FinishSystem, Footing, FreeFitting, FrontForm, Load, LoadKind, Mudguards, Placed, PoleReach,
-        RampForm, Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip,
+        DrawbarForm, FinishSystem, Footing, FreeFitting, FrontForm, Load, LoadKind, Mudguards, OfferOption, Placed,
+        PoleReach, RampForm, Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip,
     },
 };
 
@@ -42,7 +42,7 @@ static GROUPS: LazyLock<Vec<Group>> = LazyLock::new(|| {
         group("fittings", "Fittings", fittings(), vec![free_fittings()]),
         group("finish", "Finish", finish(), vec![]),
         group("factors", "Factors of the strength checks", factors(), vec![]),
-        group("offer", "Offer", offer(), vec![free_lines()]),
+        group("offer", "Offer", offer(), vec![free_lines(), options()]),
     ]
 });
 
@@ -408,6 +408,58 @@ fn free_lines() -> List {
         new_item: json!({ "text": "", "price": "0" }),
         most: MOST_ITEMS,
     }
+}
+
+fn options() -> List {
+    List {
+        path: "offer.options",
+        item: "option",
+        fields: vec![
+            text("offer.options.*.name", "Name of the option", 1).help("as the customer reads it"),
+            text("offer.options.*.about", "What it does for them", 0).help("a sentence; may be empty"),
+            flag("offer.options.*.in_set", "Excludes the others that are ticked here")
+                .help("of these the customer chooses one at most"),
+        ],
+        lists: vec![List {
+            path: "offer.options.*.changes",
+            item: "change",
+            fields: vec![
+                choice("offer.options.*.changes.*.field", "Changes", changeable()),
+                text("offer.options.*.changes.*.to", "To", 0)
+                    .help("as you would type it there; yes or no for a box to tick, one of its choices in words"),
+            ],
+            lists: vec![],
+            new_item: json!({ "field": "design.finish.system", "to": "" }),
+            most: MOST_CHANGES,
+        }],
+        new_item: new(OfferOption::default()),
+        most: MOST_FREE_OPTIONS + MOST_IN_SET,
+    }
+}
+
+/// Fields of the design that an option may change, by path, with the heading under which they stand: those outside lists.
+pub(super) fn changeable() -> &'static [(&'static str, &'static str)] {
+    static WORDS: LazyLock<Vec<(&'static str, &'static str)>> = LazyLock::new(|| {
+        let parts = [
+            ("Bed", bed()),
+            ("Frame", frame()),
+            ("Drawbar", drawbar()),
+            ("Running gear", running_gear()),
+            ("Deck", deck()),
+            ("Sides and front", sides()),
+            ("Ramp and loading", loading()),
+            ("Towing parts", towing()),
+            ("Electrics", electrics()),
+            ("Fittings", fittings()),
+            ("Finish", finish()),
+        ];
+        let named = parts.into_iter().flat_map(|(heading, fields)| {
+            // Made once for the life of the program.
+            fields.into_iter().map(move |field| (field.path, &*format!("{heading}: {}", field.label).leak()))
+        });
+        named.collect()
+    });
+    &WORDS
 }
 
 // ---------------------------------------------------------------- how a field is described

@@ -7,7 +7,7 @@ use crate::domain::{
     form::Hand,
     limits,
     measure::{Grouping, Length, Mass, Money, MoneyStyle, Units},
-    trailer::{FreeFitting, FreeLine, Load, Placed, Spec, TowingVehicle, Trip},
+    trailer::{FreeFitting, FreeLine, Load, OfferOption, OptionChange, Placed, Spec, TowingVehicle, Trip},
 };
 
 fn pounds() -> MoneyStyle {
@@ -31,6 +31,8 @@ fn full() -> Spec {
     spec.need.towing_vehicles = vec![TowingVehicle::default()];
     spec.design.fittings.free = vec![FreeFitting { name: "rack".into(), count: 2, ..FreeFitting::default() }];
     spec.offer.free_lines = vec![FreeLine { text: "sign".into(), price: Money::ZERO }];
+    let changes = vec![OptionChange { field: "design.finish.system".into(), to: "galvanised".into() }];
+    spec.offer.options = vec![OfferOption { name: "zinc".into(), changes, ..OfferOption::default() }];
     spec
 }
 

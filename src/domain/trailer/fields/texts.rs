@@ -7,7 +7,7 @@ use serde_json::Value;
 use super::{Field, List, filled, groups, is_at, pointer, walk, walk_lists};
 use crate::domain::{
     form::{Fault, Hand},
-    trailer::Spec,
+    trailer::{Spec, changes::with_units},
 };
 
 /// What was typed, read.
@@ -55,7 +55,7 @@ pub fn read(texts: &BTreeMap<String, String>, before: &Spec, hand: Hand<'_>) -> 
             Err(fault) => faults.push(fault),
         }
     }
-    let spec = serde_json::from_value(document).unwrap_or_else(|error| {
+    let mut spec: Spec = serde_json::from_value(document).unwrap_or_else(|error| {
         faults.push(Fault {
             field: String::new(),
             label: "The form".into(),
@@ -65,6 +65,7 @@ pub fn read(texts: &BTreeMap<String, String>, before: &Spec, hand: Hand<'_>) -> 
         });
         before.clone()
     });
+    with_units(&mut spec.offer.options, hand);
     Typed { spec, texts, faults }
 }
 

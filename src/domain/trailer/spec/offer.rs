@@ -28,6 +28,31 @@ pub struct Offer {
     pub delivery_km: Decimal,
     /// Written answers to failing checks, by the check's key; a revision keeps them.
     pub answers: BTreeMap<String, String>,
+    /// What the customer may choose on their copy, in the order in which they read it.
+    pub options: Vec<OfferOption>,
+}
+
+/// A named change to the design that the customer may choose.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct OfferOption {
+    /// As the customer reads it: `Galvanised instead of painted`.
+    pub name: String,
+    /// What it does for them, in a sentence; may be empty.
+    pub about: String,
+    /// Options of one set exclude each other; free ones go with all others.
+    pub in_set: bool,
+    pub changes: Vec<OptionChange>,
+}
+
+/// One field of the design, put to another value.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OptionChange {
+    /// Path of the field: `design.finish.system`.
+    pub field: String,
+    /// As it would be typed there, with its unit; a choice by its word or its label.
+    pub to: String,
 }
 
 /// A derived value replaced by hand.

@@ -6,6 +6,7 @@
 
 mod design;
 mod need;
+mod offer;
 
 use serde_json::Value;
 
@@ -46,6 +47,7 @@ pub fn validate_shown(spec: &Spec, hand: Hand<'_>) -> Result<(), SpecFaults> {
     checker.alone();
     need::check(&mut checker);
     design::check(&mut checker);
+    offer::check(&mut checker);
     if checker.faults.is_empty() { Ok(()) } else { Err(SpecFaults(checker.in_order())) }
 }
 

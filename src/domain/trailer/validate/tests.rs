@@ -215,7 +215,7 @@ fn design_cases() -> Vec<Case> {
                 ("design.finish.system", json!("galvanised")),
             ],
             vec![
-                "Finish (design.finish.system): “galvanised” is for steel, the frame is of aluminium; choose paint, powder coat or none",
+                "Finish (design.finish.system): “hot-dip galvanised” is for steel, the frame is of aluminium; choose paint, powder coat or none",
             ],
         ),
         (

@@ -10,6 +10,7 @@ use crate::{
         cautions,
         estimate::Estimate,
         issued::{IssuedQuote, IssuedShop},
+        options::Figures,
         road::Outcome,
         trailer::{Brakes, Delivery, Design, Need, RampForm, SideForm},
     },
@@ -17,18 +18,25 @@ use crate::{
     web::{clock, show::Show},
 };
 
-/// The copy of a revision on the customer's day.
-pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) -> CustomersCopy {
-    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+/// The copy of a revision on the customer's day; with the figures of what they chose, where it is not the trailer as described.
+pub fn copy(
+    quote: &IssuedQuote,
+    head: &RevisionHead,
+    job: &Job,
+    today: Date,
+    chosen: Option<&Figures>,
+) -> CustomersCopy {
+    let show = Show::of_issued(&quote.shop);
     let estimate = &quote.estimate;
-    let price = &estimate.build_up.customer;
+    let price = chosen.map_or(&estimate.build_up.customer, |chosen| &chosen.price);
     let line = |text: &str, amount| Line { text: text.to_owned(), amount: show.money(amount) };
     let mut lines: Vec<Line> = price.lines.iter().map(|of| line(&of.text, of.amount)).collect();
     if !price.rounding.0.is_zero() {
         lines.push(line("Rounding", price.rounding));
     }
     let policy = &quote.shop.policy;
-    let deposit = estimate.build_up.deposit(policy, quote.shop.currency.decimals);
+    let deposit =
+        chosen.map_or_else(|| estimate.build_up.deposit(policy, quote.shop.currency.decimals), |chosen| chosen.deposit);
     let deposit_text = format!("Deposit, {} %", policy.deposit_percent.normalize());
     CustomersCopy {
         shop: shop(&quote.shop.name, &quote.shop.town),
@@ -39,7 +47,7 @@ pub fn copy(quote: &IssuedQuote, head: &RevisionHead, job: &Job, today: Date) ->
         valid_until: show.day(head.valid_until),
         time_left: time_left(head.valid_until, today),
         asked: asked(&estimate.spec.need, &show),
-        gets: gets(estimate, &show),
+        gets: gets(estimate, chosen, &show),
         made_of: made_of(&estimate.spec.design, &show),
         tie_down: tie_down(estimate),
         drawings: drawings(estimate, &show),
@@ -127,13 +135,19 @@ fn tie_down(estimate: &Estimate) -> Vec<String> {
     told.into_iter().map(|(_, words)| words).collect()
 }
 
-fn gets(estimate: &Estimate, show: &Show) -> Vec<Figure> {
+fn gets(estimate: &Estimate, chosen: Option<&Figures>, show: &Show) -> Vec<Figure> {
     let (weights, layout) = (&estimate.weights, &estimate.trailer.layout);
+    let [empty_kg, gross_kg, payload_kg] = chosen
+        .map_or([weights.empty.mass_kg, weights.gross_kg, weights.payload_left_kg], |chosen| {
+            [chosen.empty_mass_kg, chosen.gross_kg, chosen.payload_left_kg]
+        });
+    let coupling_kg = chosen.map_or_else(|| weights.envelope.coupling_kg(), |chosen| chosen.coupling_kg[1]);
     let figure = |words: &str, value, note: &str| Figure { words: words.into(), value, note: note.into() };
     vec![
-        figure("It weighs, empty", show.mass(weights.empty.mass_kg), "worked out"),
-        figure("It may weigh, loaded", show.mass(weights.gross_kg), "for the plate"),
-        figure("You can load", show.mass(weights.payload_left_kg), ""),
+        figure("It weighs, empty", show.mass(empty_kg), "worked out"),
+        figure("It may weigh, loaded", show.mass(gross_kg), "for the plate"),
+        figure("You can load", show.mass(payload_kg), ""),
+        figure("It presses on the tow ball", show.mass(coupling_kg), "at most"),
         figure("Bed length", show.length(layout.bed_length_mm()), ""),
         figure("Bed width", show.length(layout.bed_width_mm), ""),
         figure("Bed height", show.length(layout.deck_top_z_mm), "empty"),

@@ -4,6 +4,7 @@ pub mod copy;
 
 /// From a frozen quote to what its customer reads.
 mod made;
+pub mod options;
 
 use askama::Template;
 use axum::{
@@ -13,9 +14,11 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
     routing::{get, post},
 };
-use serde::Deserialize;
 
-use self::copy::{CustomersCopy, Shop};
+use self::{
+    copy::{CustomersCopy, Shop},
+    options::Choosing,
+};
 use crate::{
     storage::{CustomerCopy, Decided, DecisionKind, LinkState},
     web::{
@@ -28,16 +31,15 @@ use crate::{
             job::{details, overview::MessageView, revision::thawed},
         },
         paths,
+        show::Show,
     },
 };
 
 const UNKNOWN: Error =
     Error::NotFound("There is no quote at this address. Please open the link that you were sent, whole.");
 
-#[derive(Debug, Deserialize)]
-struct Asked {
-    asked: Option<String>,
-}
+/// What stands behind the address: what is chosen, and whether a question was just sent.
+type Asked = Vec<(String, String)>;
 
 pub(super) fn router() -> Router<AppState> {
     Router::new()
@@ -56,7 +58,10 @@ async fn show(
     if let LinkState::Open(copy) = state.store.copy(&token, clock::now(), clock::today()).await? {
         state.store.saw_copy(copy.link, clock::now()).await?;
     }
-    render(&state, frame, token, Form::default(), asked.asked.is_some()).await
+    let pairs = || asked.iter().map(|(name, value)| (name.as_str(), value.as_str()));
+    let asked_now = pairs().any(|(name, _)| name == "asked");
+    let form = Form::filled(pairs().filter(|(name, _)| matches!(*name, "with" | "one")));
+    render(&state, frame, token, form, asked_now).await
 }
 
 async fn ask(
@@ -96,8 +101,18 @@ async fn accept(
     if !form.is_right() {
         return render(&state, frame, token, form, false).await;
     }
+    let quote = thawed(&copy.revision)?;
+    let chosen = options::places(form.pairs());
+    let refused = Choosing::of(&quote.options, &chosen, &Show::of_issued(&quote.shop)).refused;
+    if !refused.is_empty() {
+        form.wrong_altogether(format!(
+            "What is chosen cannot be had. {refused} Nothing was accepted: please choose again."
+        ));
+        return render(&state, frame, token, form, false).await;
+    }
+    let keys: Vec<String> = chosen.iter().map(usize::to_string).collect();
     let terms = agreed_terms(&state, &copy).await?;
-    let decided = state.store.accept(&token, &name, &terms, &[], clock::now(), clock::today()).await?;
+    let decided = state.store.accept(&token, &name, &terms, &keys, clock::now(), clock::today()).await?;
     answered(&state, frame, token, form, decided).await
 }
 
@@ -119,7 +134,7 @@ async fn decline(
 /// The terms of the copy, word for word.
 async fn agreed_terms(state: &AppState, copy: &CustomerCopy) -> Result<String> {
     let job = state.store.job(copy.revision.head.job).await?.ok_or(UNKNOWN)?;
-    let shown = made::copy(&thawed(&copy.revision)?, &copy.revision.head, &job, clock::today());
+    let shown = made::copy(&thawed(&copy.revision)?, &copy.revision.head, &job, clock::today(), None);
     Ok(shown.terms.join("\n"))
 }
 
@@ -181,6 +196,11 @@ async fn render_open(
 ) -> Result<Response> {
     let job = state.store.job(copy.revision.head.job).await?.ok_or(UNKNOWN)?;
     let messages = state.store.messages(job.id).await?;
+    let quote = thawed(&copy.revision)?;
+    let chosen = match &copy.decision {
+        None => options::places(form.pairs()),
+        Some(decision) => options::places(decision.options.iter().map(|key| ("with", key.as_str()))),
+    };
     let answer = match copy.decision {
         None => Answer::Open,
         Some(decision) => {
@@ -193,7 +213,9 @@ async fn render_open(
     };
     let page = Page {
         frame,
-        copy: made::copy(&thawed(&copy.revision)?, &copy.revision.head, &job, clock::today()),
+        copy: made::copy(&quote, &copy.revision.head, &job, clock::today(), options::figures(&quote.options, &chosen)),
+        choosing: Choosing::of(&quote.options, &chosen, &Show::of_issued(&quote.shop)),
+        chosen_names: options::names(&quote.options, &chosen),
         token,
         answer,
         messages: messages.iter().map(MessageView::for_customer).collect(),
@@ -218,6 +240,8 @@ pub struct Page {
     form: Form,
     token: String,
     copy: CustomersCopy,
+    choosing: Choosing,
+    chosen_names: Vec<String>,
     answer: Answer,
     messages: Vec<MessageView>,
     asked_now: bool,
@@ -226,6 +250,10 @@ pub struct Page {
 impl Page {
     fn can_answer(&self) -> bool {
         self.answer == Answer::Open
+    }
+
+    fn can_choose(&self) -> bool {
+        self.can_answer() && !self.choosing.is_empty()
     }
 
     fn total_note(&self) -> &'static str {
@@ -283,6 +311,8 @@ impl Page {
             form,
             token: "abc".into(),
             copy: CustomersCopy::sample(),
+            choosing: Choosing::sample(),
+            chosen_names: vec!["Galvanised <b>".into()],
             answer,
             messages: vec![MessageView {
                 from_us: false,

@@ -65,6 +65,11 @@ pub async fn offer(
     }
 }
 
+/// Keeps design and offer as they were worked out from what stands there.
+pub async fn design_and_offer(state: &AppState, desk: &Desk, spec: &Spec, by: By<'_>) -> Result<Save<(Design, Offer)>> {
+    put(state, desk, desk.variant.version, (&spec.design, &spec.offer), by).await
+}
+
 /// The part of an offer that its form shows.
 fn typed(offer: &Offer) -> Offer {
     Offer { overruled: Default::default(), answers: Default::default(), ..offer.clone() }

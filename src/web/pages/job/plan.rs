@@ -39,6 +39,8 @@ pub struct Page {
     path: String,
     cancel: String,
     by: String,
+    /// How far the customer's options are.
+    combined: Option<(usize, usize)>,
     rows: Vec<Row>,
     /// What became of it; none while it runs.
     ended: Option<Ended>,
@@ -112,6 +114,7 @@ async fn show(
         path,
         cancel: paths::of_plan(paths::PLAN_CANCEL, &job, &id),
         by: task.as_ref().map(|task| task.by.clone()).unwrap_or_default(),
+        combined: task.as_ref().filter(|_| ended.is_none()).and_then(|task| task.combined()),
         rows: task.as_ref().filter(|_| ended.is_none()).map(|task| rows(task, &desk.show)).unwrap_or_default(),
         ended,
     };

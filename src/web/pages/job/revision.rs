@@ -13,19 +13,24 @@ use jiff::SignedDuration;
 use super::{
     Head, Tab,
     desk::Desk,
+    keep,
     price::customer_view,
     revisions::answer,
     view::{Headline, Line},
 };
 use crate::{
-    domain::issued::IssuedQuote,
-    storage::{By, JobId, Link, Revision, RevisionHead},
+    domain::{issued::IssuedQuote, trailer::with_options},
+    storage::{By, JobId, Link, Revision, RevisionHead, Save},
     web::{
         AppState, Error, Result, clock,
         extract::Path,
         form::Form,
         frame::{Frame, Room},
-        pages, paths,
+        pages::{
+            self,
+            customer::options::{figures, names, places},
+        },
+        paths,
         session::see_other,
         show::Show,
     },
@@ -46,8 +51,16 @@ pub struct Page {
     lines: Vec<Line>,
     totals: Vec<Line>,
     answers: Vec<(String, String)>,
+    chosen: Option<Chosen>,
     links: Vec<LinkRow>,
     can_link: bool,
+}
+
+/// What the customer chose of the options when they accepted.
+struct Chosen {
+    names: Vec<String>,
+    total: String,
+    figures: Vec<(&'static str, String)>,
 }
 
 struct Facts {
@@ -86,6 +99,7 @@ pub(super) fn router() -> Router<AppState> {
         .route(paths::REVISION, get(show))
         .route(paths::REVISION_LINK, post(make_link))
         .route(paths::REVISION_REVOKE, post(revoke))
+        .route(paths::REVISION_TAKE, post(take))
 }
 
 async fn show(
@@ -155,6 +169,64 @@ async fn revoke(
     Ok(see_other(&paths::of_revision(paths::REVISION, &job, &number), &actor))
 }
 
+/// Takes what the customer chose into the open design, where the workshop's papers come from.
+async fn take(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+    mut form: Form,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let revision = find(&state, job, number).await?;
+    let Some(actor) = form.actor(&frame) else { return render(&state, frame, &desk, number, form).await };
+    let quote = thawed(&revision)?;
+    let decision = state.store.decision(revision.head.id).await?;
+    let chosen = decision.map(|decision| places(decision.options.iter().map(|key| ("with", key.as_str()))));
+    let offered = &quote.estimate.spec.offer.options;
+    let options = chosen.iter().flatten().filter_map(|place| offered.get(place.checked_sub(1)?));
+    match with_options(&desk.spec(), options, desk.show.hand()) {
+        Err(faults) => {
+            for fault in faults {
+                form.wrong_altogether(format!(
+                    "A chosen option cannot be put into the design as it stands now: {fault}."
+                ));
+            }
+            render(&state, frame, &desk, number, form).await
+        }
+        Ok(mut spec) => {
+            spec.offer.options.clear();
+            let by = By { who: &actor.signature(), at: clock::now() };
+            match keep::design_and_offer(&state, &desk, &spec, by).await? {
+                Save::Saved(_) => Ok(see_other(&Tab::Trailer.path(&job), &actor)),
+                Save::Missing => Err(NONE),
+                Save::Conflict(_) => {
+                    form.wrong_altogether(
+                        "Somebody changed the design at the same moment. Nothing was changed: try again.",
+                    );
+                    render(&state, frame, &desk, number, form).await
+                }
+            }
+        }
+    }
+}
+
+/// What was chosen, with the figures that were frozen for it.
+async fn chosen(state: &AppState, revision: &Revision, quote: &IssuedQuote, show: &Show) -> Result<Option<Chosen>> {
+    let Some(decision) = state.store.decision(revision.head.id).await? else { return Ok(None) };
+    let places = places(decision.options.iter().map(|key| ("with", key.as_str())));
+    let Some(figures) = figures(&quote.options, &places).filter(|_| !places.is_empty()) else { return Ok(None) };
+    Ok(Some(Chosen {
+        names: names(&quote.options, &places),
+        total: show.money(figures.price.total),
+        figures: vec![
+            ("Empty mass", show.mass(figures.empty_mass_kg).main),
+            ("Gross for the plate", show.mass(figures.gross_kg).main),
+            ("Payload left", show.mass(figures.payload_left_kg).main),
+            ("On the coupling, at most", show.mass(figures.coupling_kg[1]).main),
+        ],
+    }))
+}
+
 pub(super) async fn find(state: &AppState, job: JobId, number: u32) -> Result<Revision> {
     let heads = state.store.revisions(job).await?;
     let head = heads.iter().find(|head| head.number == number).ok_or(NONE)?;
@@ -170,7 +242,7 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, number: u32, form: 
     let revision = find(state, desk.job.id, number).await?;
     let quote = thawed(&revision)?;
     // As it was issued: in the units and money of that day.
-    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+    let show = Show::of_issued(&quote.shop);
     let (lines, totals) = customer_view(&quote.estimate.build_up, &show);
     let links = state.store.links(desk.job.id).await?;
     let links = links.iter().filter(|link| link.revision == revision.head.id).map(LinkRow::of);
@@ -187,6 +259,7 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, number: u32, form: 
         totals,
         answers: answers.iter().map(|(key, answer)| (named(key), answer.clone())).collect(),
         links: links.collect(),
+        chosen: chosen(state, &revision, &quote, &show).await?,
         can_link: revision.head.superseded_at.is_none(),
         revision: Facts {
             number,

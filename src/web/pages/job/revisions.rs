@@ -11,6 +11,7 @@ use crate::{
     domain::{
         estimate::{Estimate, estimate},
         issued::IssuedQuote,
+        options,
         pricing::dates::valid_until,
         shop::{Rack, ShopBook},
         trailer::Spec,
@@ -160,7 +161,15 @@ async fn make(state: &AppState, task: &Arc<Task>, asked: Asked) -> Result<Outcom
     if !estimate.blocks().is_empty() {
         return Ok(Outcome::Blocked(estimate));
     }
-    let body = serde_json::to_value(IssuedQuote::freeze(&estimate, &asked.shop)).map_err(Error::internal)?;
+    let work = {
+        let (task, estimate, shop, budget) = (task.clone(), estimate.clone(), asked.shop.clone(), state.issue_budget);
+        move || options::work_out(&estimate, &shop, &Rack::default(), budget, &mut |done, of| task.combine(done, of))
+    };
+    let options = match tokio::task::spawn_blocking(work).await.map_err(Error::internal)? {
+        Ok(options) => options,
+        Err(why) => return Ok(Outcome::CutShort(why)),
+    };
+    let body = serde_json::to_value(IssuedQuote::freeze(&estimate, options, &asked.shop)).map_err(Error::internal)?;
     let new = NewRevision {
         job: task.job,
         need: asked.need,
