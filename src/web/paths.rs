@@ -34,6 +34,8 @@ pub const PARTS: &str = "/jobs/{job}/parts";
 pub const HOURS: &str = "/jobs/{job}/hours";
 /// The build-up and the offer. POST keeps the offer.
 pub const PRICE: &str = "/jobs/{job}/price";
+/// What the customer could choose of the options.
+pub const OFFERED: &str = "/jobs/{job}/price/options";
 /// One derived value replaced by hand: `?key=part/coupling`. POST keeps or drops it.
 pub const OVERRULE: &str = "/jobs/{job}/overrule";
 /// The whole calculation as one document.

@@ -69,7 +69,7 @@ async fn of_revision(
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let quote = revision::thawed(&revision::find(&state, job, number).await?)?;
-    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+    let show = Show::of_issued(&quote.shop);
     let page = Page {
         frame: frame.at(Room::Jobs),
         head: desk.head(Tab::Revisions),

@@ -123,7 +123,7 @@ async fn frozen(
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let quote = revision::thawed(&revision::find(&state, job, number).await?)?;
-    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+    let show = Show::of_issued(&quote.shop);
     let page = Page {
         of: format!("Revision {number}"),
         choices: paths::of_revision(paths::REVISION_CHOICES, &job, &number),

@@ -16,6 +16,7 @@ pub mod choices;
 pub mod cutting;
 pub mod hours;
 pub mod need;
+pub mod offered;
 pub mod overview;
 pub mod overrule;
 pub mod parts;
@@ -59,6 +60,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(parts::router())
         .merge(hours::router())
         .merge(price::router())
+        .merge(offered::router())
         .merge(calculation::router())
         .merge(overrule::router())
         .merge(revisions::router())

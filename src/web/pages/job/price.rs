@@ -57,6 +57,7 @@ pub struct Page {
     customer_lines: Vec<Line>,
     customer_totals: Vec<Line>,
     sheet: Sheet,
+    has_options: bool,
     version: i64,
     opened: String,
 }
@@ -204,6 +205,7 @@ impl Page {
             workings: WorkingView::all(&build_up.workings(), show),
             customer_lines,
             customer_totals,
+            has_options: !desk.variant.offer.options.is_empty(),
             sheet: spec_form::sheet(Part::Offer, spec, desk, &form),
             version: form.value("version").parse().unwrap_or(desk.variant.version.0),
             opened,

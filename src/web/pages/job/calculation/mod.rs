@@ -101,7 +101,7 @@ async fn frozen(
     let desk = Desk::open(&state, job).await?;
     let revision = find(&state, job, number).await?;
     let quote = thawed(&revision)?;
-    let show = Show { units: quote.shop.units, money: quote.shop.currency.clone() };
+    let show = Show::of_issued(&quote.shop);
     let subject = Subject {
         what: format!("revision {number}, issued"),
         made: clock::moment(revision.head.issued_at),
