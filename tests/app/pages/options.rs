@@ -4,8 +4,11 @@ use axum::http::StatusCode;
 
 use super::{Desk, Fields, changed, fields};
 
+/// Name, whether it excludes others, and fields with the values that they are put to.
+type Optional = (&'static str, bool, &'static [(&'static str, &'static str)]);
+
 /// Puts an option onto the offer of a job: its name, whether it excludes others, and its changes.
-async fn offer(desk: &Desk, job: &str, options: &[(&str, bool, &[(&str, &str)])]) -> crate::support::Answer {
+async fn offer(desk: &Desk, job: &str, options: &[Optional]) -> crate::support::Answer {
     let price = format!("{job}/price");
     let mut form = desk.get(&price).await.form("offer");
     for (at, (name, in_set, changes)) in options.iter().enumerate() {
@@ -23,11 +26,11 @@ async fn offer(desk: &Desk, job: &str, options: &[(&str, bool, &[(&str, &str)])]
     desk.post(&price, &changed(form, &[("action", "save")])).await
 }
 
-const BUMPER: (&str, bool, &[(&str, &str)]) = ("Rear bumper", false, &[("design.fittings.rear_bumper", "yes")]);
-const ZINC: (&str, bool, &[(&str, &str)]) = ("Galvanised", true, &[("design.finish.system", "Hot-dip galvanised")]);
-const POWDER: (&str, bool, &[(&str, &str)]) = ("Powder coat", true, &[("design.finish.system", "powder")]);
+const BUMPER: Optional = ("Rear bumper", false, &[("design.fittings.rear_bumper", "yes")]);
+const ZINC: Optional = ("Galvanised", true, &[("design.finish.system", "Hot-dip galvanised")]);
+const POWDER: Optional = ("Powder coat", true, &[("design.finish.system", "powder")]);
 
-async fn offered(options: &[(&str, bool, &[(&str, &str)])]) -> (Desk, String, String, String) {
+async fn offered(options: &[Optional]) -> (Desk, String, String, String) {
     let desk = Desk::open().await;
     let job = desk.job_with_load().await;
     desk.answer_checks(&job).await;
@@ -80,7 +83,7 @@ async fn what_is_chosen_is_priced_accepted_and_taken_into_the_design() {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn what_would_not_hold_cannot_be_chosen_and_says_why() {
-    let thin: (&str, bool, &[(&str, &str)]) = (
+    let thin: Optional = (
         "Light frame",
         false,
         &[("design.frame.cross_member", "shs 20x20x2"), ("design.frame.side_rail", "rhs 40x20x2")],
@@ -103,15 +106,15 @@ async fn what_would_not_hold_cannot_be_chosen_and_says_why() {
 async fn options_that_cannot_be_offered_are_refused_in_words() {
     let desk = Desk::open().await;
     let job = desk.job_with_load().await;
-    let both: (&str, bool, &[(&str, &str)]) = ("Zinc too", false, &[("design.finish.system", "galvanised")]);
-    let wrong: (&str, bool, &[(&str, &str)]) = ("Wider", false, &[("design.bed.width", "9 m")]);
+    let both: Optional = ("Zinc too", false, &[("design.finish.system", "galvanised")]);
+    let wrong: Optional = ("Wider", false, &[("design.bed.width", "9 m")]);
     let free = |name: &'static str| (name, false, BUMPER.2);
     for (options, said) in [
         (vec![ZINC], "there is no other option that it excludes"),
         (vec![BUMPER, BUMPER], "is the name of another option too"),
         (vec![ZINC, POWDER, both], "is put to another value by “Powder coat”"),
         (vec![wrong], "is too large"),
-        (vec![("Nothing", false, &[][..])], "changes nothing"),
+        (vec![("Nothing", false, &[])], "changes nothing"),
         (["a", "b", "c", "d", "e", "f", "g"].map(free).to_vec(), "one more than 6 options"),
     ] {
         let answer = offer(&desk, &job, &options).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
