@@ -43,5 +43,7 @@ pub mod options;
 mod figures;
 /// What an issued revision freezes.
 pub mod issued;
+/// What changed from one issued revision to another.
+pub mod changed;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.
 pub mod quote;

@@ -53,6 +53,8 @@ pub const REVISION: &str = "/jobs/{job}/revisions/{number}";
 pub const REVISION_CUTTING: &str = "/jobs/{job}/revisions/{number}/cutting";
 /// The frozen calculation.
 pub const REVISION_CALCULATION: &str = "/jobs/{job}/revisions/{number}/calculation";
+/// What changed since an earlier revision: `?since=1`, the one before where it is not said.
+pub const REVISION_CHANGED: &str = "/jobs/{job}/revisions/{number}/changed";
 /// What other choices of stock would have cost, from the frozen plans.
 pub const REVISION_CHOICES: &str = "/jobs/{job}/revisions/{number}/choices";
 /// POST: a new link to the customer's copy; the answer shows it, once.

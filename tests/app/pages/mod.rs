@@ -1,5 +1,6 @@
 //! The pages through HTTP, as a browser without scripts uses them.
 
+mod changed;
 mod customer;
 mod jobs;
 mod options;

@@ -20,7 +20,11 @@ use self::{
     options::Choosing,
 };
 use crate::{
-    storage::{CustomerCopy, Decided, DecisionKind, LinkState},
+    domain::{
+        changed::{Change, ForCustomer},
+        issued::IssuedQuote,
+    },
+    storage::{CustomerCopy, Decided, DecisionKind, LinkState, Revision},
     web::{
         AppState, Error, Result, clock,
         extract::{Path, Query},
@@ -211,8 +215,10 @@ async fn render_open(
             }
         }
     };
+    let changed = changed(state, &copy.revision, &quote).await?;
     let page = Page {
         frame,
+        changed,
         copy: made::copy(&quote, &copy.revision.head, &job, clock::today(), options::figures(&quote.options, &chosen)),
         choosing: Choosing::of(&quote.options, &chosen, &Show::of_issued(&quote.shop)),
         chosen_names: options::names(&quote.options, &chosen),
@@ -223,6 +229,33 @@ async fn render_open(
         form,
     };
     pages::page(page.form.status(), &page)
+}
+
+/// What changed since the revision before; none of the first.
+async fn changed(state: &AppState, revision: &Revision, quote: &IssuedQuote) -> Result<Option<Changed>> {
+    let heads = state.store.revisions(revision.head.job).await?;
+    let Some(head) = heads.iter().find(|head| head.number + 1 == revision.head.number) else { return Ok(None) };
+    let Some(before) = state.store.revision(head.id).await? else { return Ok(None) };
+    let found = ForCustomer::between(&thawed(&before)?, quote);
+    let named = [
+        ("What you asked for", found.asked),
+        ("What you get", found.design),
+        ("Figures", found.figures),
+        ("Price", found.price),
+    ];
+    let tables = named.into_iter().filter(|(_, changes)| !changes.is_empty());
+    Ok(Some(Changed { since: head.number, tables: tables.map(|(title, changes)| Table { title, changes }).collect() }))
+}
+
+/// What changed since an earlier revision.
+struct Changed {
+    since: u32,
+    tables: Vec<Table>,
+}
+
+struct Table {
+    title: &'static str,
+    changes: Vec<Change>,
 }
 
 /// What they said to the quote.
@@ -242,6 +275,7 @@ pub struct Page {
     copy: CustomersCopy,
     choosing: Choosing,
     chosen_names: Vec<String>,
+    changed: Option<Changed>,
     answer: Answer,
     messages: Vec<MessageView>,
     asked_now: bool,
@@ -313,6 +347,17 @@ impl Page {
             copy: CustomersCopy::sample(),
             choosing: Choosing::sample(),
             chosen_names: vec!["Galvanised <b>".into()],
+            changed: Some(Changed {
+                since: 1,
+                tables: vec![Table {
+                    title: "What you get",
+                    changes: vec![Change {
+                        what: "Finish: Colour".into(),
+                        before: "red <b>".into(),
+                        after: String::new(),
+                    }],
+                }],
+            }),
             answer,
             messages: vec![MessageView {
                 from_us: false,

@@ -11,6 +11,8 @@ mod spec_form;
 
 /// The whole calculation as one document.
 pub mod calculation;
+/// What changed since an earlier revision.
+pub mod changed;
 /// What other choices of stock would cost.
 pub mod choices;
 pub mod cutting;
@@ -65,6 +67,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(overrule::router())
         .merge(revisions::router())
         .merge(revision::router())
+        .merge(changed::router())
         .merge(plan::router())
         .merge(choices::router())
 }
