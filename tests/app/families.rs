@@ -18,11 +18,14 @@ mod problem;
 pub mod random;
 #[path = "../bench/families/round_up.rs"]
 mod round_up;
+#[path = "../bench/families/sheets.rs"]
+mod sheets;
 
 use problem::{Family, Problem, What};
 
 fn all() -> impl Iterator<Item = Family> {
-    identical::FAMILIES.into_iter().chain(round_up::FAMILIES).chain(lengths::FAMILIES).chain(panels::FAMILIES)
+    let bars = identical::FAMILIES.into_iter().chain(round_up::FAMILIES).chain(lengths::FAMILIES);
+    bars.chain(panels::FAMILIES).chain(sheets::FAMILIES)
 }
 
 fn bars_of(problem: Problem) -> bars::Problem {

@@ -63,6 +63,11 @@ impl<'a> Meter<'a> {
         self.spent
     }
 
+    /// Units that the stage may still spend.
+    pub fn left(&self) -> u64 {
+        self.limit.saturating_sub(self.spent)
+    }
+
     /// Runs a piece of work that may spend at most so much.
     pub fn within<T>(&mut self, units: u64, work: impl FnOnce(&mut Self) -> T) -> T {
         let limit = self.limit;

@@ -24,6 +24,7 @@ mod panels;
 mod problem;
 mod random;
 mod round_up;
+mod sheets;
 
 use figures::Outcome;
 use problem::{Family, Problem, What};
@@ -68,7 +69,8 @@ fn seeds(text: &str) -> Result<(u64, u64), String> {
 }
 
 fn all() -> Vec<Family> {
-    identical::FAMILIES.into_iter().chain(round_up::FAMILIES).chain(lengths::FAMILIES).chain(panels::FAMILIES).collect()
+    let bars = identical::FAMILIES.into_iter().chain(round_up::FAMILIES).chain(lengths::FAMILIES);
+    bars.chain(panels::FAMILIES).chain(sheets::FAMILIES).collect()
 }
 
 /// Shipped problems of the shop's kind, made by `tests/bench/shop_jobs.py`.

@@ -35,15 +35,17 @@ pub(super) struct Columns {
 
 impl Columns {
     /// `None` where sheets cost nothing but their material, or have too many places for cuts.
-    pub fn new(model: &Model, plan: &[Layout]) -> Option<Self> {
+    pub fn new(model: &Model, plan: &[Layout], meter: &mut Meter) -> Option<Self> {
         let unit = model.kinds.iter().map(fixed).max().unwrap_or(0);
         if unit <= 0 {
             return None;
         }
-        let knapsacks: Vec<Knapsack> =
-            (0..model.kinds.len()).map(|k| Knapsack::new(model, k)).collect::<Option<_>>()?;
-        if knapsacks.iter().map(|k| k.work).sum::<u64>() > MOST_WORK {
-            return None;
+        let mut knapsacks: Vec<Knapsack> = Vec::with_capacity(model.kinds.len());
+        let mut left = MOST_WORK;
+        for kind in 0..model.kinds.len() {
+            let knapsack = Knapsack::new(model, kind, left, meter)?;
+            left -= knapsack.work;
+            knapsacks.push(knapsack);
         }
         let most_parts = knapsacks.iter().map(Knapsack::most_parts).max().unwrap_or(1).max(1);
         let mut columns = Self {

@@ -97,7 +97,9 @@ pub(super) fn search(model: &Model, upper: i128, meter: &mut Meter<'_>) -> (Outc
         radix.push(size);
         size = size.saturating_mul(t.demand as usize + 1);
     }
-    if size > MOST_SETS {
+    // The tables of all sets take their time too.
+    let tables = size.saturating_mul(4 * (model.types.len() + 2 * model.kinds.len()));
+    if size > MOST_SETS || !meter.spend(tables as u64) {
         return (Outcome::Open, false);
     }
     let sets: Vec<Vec<u32>> = (0..size)

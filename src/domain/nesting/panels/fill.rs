@@ -19,14 +19,14 @@ impl Rect {
 
 /// A free piece with the stage and direction of the cut that made it.
 #[derive(Clone, Copy, Debug)]
-struct Piece {
-    rect: Rect,
-    stage: u32,
-    axis: Option<Axis>,
+pub(super) struct Piece {
+    pub rect: Rect,
+    pub stage: u32,
+    pub axis: Option<Axis>,
 }
 
 impl Piece {
-    fn next_stage(&self, axis: Axis) -> u32 {
+    pub fn next_stage(&self, axis: Axis) -> u32 {
         if self.axis == Some(axis) { self.stage } else { self.stage + 1 }
     }
 }

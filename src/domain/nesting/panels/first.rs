@@ -115,6 +115,7 @@ fn build(model: &Model, filler: &mut Filler, order: &[usize], rules: Rules, mete
     let mut wanted: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
     let mut stock: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
     let mut plan = Plan::new();
+    let mut ended = Ended::default();
     while wanted.iter().any(|&n| n > 0) {
         let mut choice: Option<(f64, Layout, Vec<u32>)> = None;
         for (kind, &there) in stock.iter().enumerate() {
@@ -138,6 +139,9 @@ fn build(model: &Model, filler: &mut Filler, order: &[usize], rules: Rules, mete
                 }
                 let area: i64 = layout.placed.iter().map(|s| s.rect.area()).sum();
                 let dear = layout.cost as f64 / area as f64;
+                if left.iter().all(|&n| n == 0) {
+                    ended.offer(&plan, &layout);
+                }
                 if choice.as_ref().is_none_or(|(least, _, _)| dear < *least) {
                     choice = Some((dear, layout, left));
                 }
@@ -151,7 +155,26 @@ fn build(model: &Model, filler: &mut Filler, order: &[usize], rules: Rules, mete
             return None;
         }
     }
-    Some(plan)
+    ended.best_with(plan)
+}
+
+/// Plans that a sheet would end which is not the cheapest for what it holds, but holds all that is left.
+#[derive(Default)]
+pub(super) struct Ended(Option<(i128, Plan)>);
+
+impl Ended {
+    pub fn offer(&mut self, before: &[Layout], last: &Layout) {
+        let cost = before.iter().map(|sheet| sheet.cost).sum::<i128>() + last.cost;
+        if self.0.as_ref().is_none_or(|(least, _)| cost < *least) {
+            self.0 = Some((cost, before.iter().chain([last]).cloned().collect()));
+        }
+    }
+
+    /// The best of them and this plan.
+    pub fn best_with(self, plan: Plan) -> Option<Plan> {
+        let cost = rank(&plan).0;
+        Some(self.0.filter(|(least, _)| *least < cost).map_or(plan, |(_, ended)| ended))
+    }
 }
 
 /// A fixed sequence that looks random (xorshift): the same on every machine and in every run.

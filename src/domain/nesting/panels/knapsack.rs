@@ -35,22 +35,32 @@ pub(super) struct Knapsack {
 }
 
 impl Knapsack {
-    /// `None` where there are too many sums.
-    pub fn new(model: &Model, kind: usize) -> Option<Self> {
+    /// `None` where there are too many sums, or one run would take more than so many units or than are left.
+    pub fn new(model: &Model, kind: usize, most_work: u64, meter: &mut Meter) -> Option<Self> {
         let sheet = &model.kinds[kind];
         let kerf = model.kerf;
         let ways =
             |t: usize| model.types[t].sizes(sheet).filter(|&(dx, dy, _)| dx <= sheet.length && dy <= sheet.width);
-        let sums = |whole: i64, side: fn(&(i64, i64, bool)) -> i64| {
+        let mut sums = |whole: i64, side: fn(&(i64, i64, bool)) -> i64| {
             let sides = (0..model.types.len()).map(|t| {
                 let sides: Vec<i64> = ways(t).map(|way| side(&way) + kerf).collect();
                 (sides, model.types[t].demand)
             });
-            sums(sides, whole)
+            sums(sides, whole, meter)
         };
         let xs = sums(sheet.length + kerf, |way| way.0)?;
         let ys = sums(sheet.width + kerf, |way| way.1)?;
         if xs.len() * ys.len() > MOST_CELLS {
+            return None;
+        }
+        let pairs = |sums: &[i64]| {
+            let cuts = |whole: &i64| sums.partition_point(|cut| 2 * cut <= *whole) as u64 - 1;
+            sums.iter().map(cuts).sum::<u64>()
+        };
+        let (pairs_x, pairs_y) = (pairs(&xs), pairs(&ys));
+        let work = pairs_x * ys.len() as u64 / 25 + pairs_y * xs.len() as u64 / 10 + 50;
+        let tables = (pairs_x + pairs_y + (xs.len() * ys.len()) as u64) / 8;
+        if work > most_work || tables + work > meter.left() || !meter.spend(tables) {
             return None;
         }
         let items = (0..model.types.len())
@@ -61,10 +71,8 @@ impl Knapsack {
             })
             .collect();
         let (halves_x, halves_y) = (halves(&xs), halves(&ys));
-        let pairs = |halves: &[Vec<(u16, u16)>]| halves.iter().map(Vec::len).sum::<usize>() as u64;
-        let work = pairs(&halves_x) * ys.len() as u64 / 25 + pairs(&halves_y) * xs.len() as u64 / 10;
         let values = vec![0; xs.len() * ys.len()];
-        Some(Self { kind, xs, ys, items, halves_x, halves_y, values, work: work + 50 })
+        Some(Self { kind, xs, ys, items, halves_x, halves_y, values, work })
     }
 
     /// How many parts a sheet can hold at most, by length and width of the smallest.
@@ -186,8 +194,8 @@ impl Knapsack {
     }
 }
 
-/// All sums of grown sides up to the whole, each type as often as it is wanted; `None` if there are too many.
-fn sums(types: impl Iterator<Item = (Vec<i64>, u32)>, whole: i64) -> Option<Vec<i64>> {
+/// All sums of grown sides up to the whole, each type as often as it is wanted; `None` if there are too many, or no time.
+fn sums(types: impl Iterator<Item = (Vec<i64>, u32)>, whole: i64, meter: &mut Meter) -> Option<Vec<i64>> {
     let mut sums = vec![0];
     for (sides, demand) in types {
         let fresh_enough = |sum: &i64| *sum <= whole;
@@ -202,7 +210,8 @@ fn sums(types: impl Iterator<Item = (Vec<i64>, u32)>, whole: i64) -> Option<Vec<
             }
             sums.extend(&more);
             sums.sort_unstable();
-            if sums.len() > usize::from(u16::MAX) / 4 {
+            let work = (sums.len() + 4 * more.len()) as u64;
+            if sums.len() > usize::from(u16::MAX) / 4 || !meter.spend(work) {
                 return None;
             }
             last = more;

@@ -21,6 +21,7 @@ use super::{
 };
 use crate::domain::measure::{Money, Tenths};
 
+mod beam;
 mod bound;
 mod columns;
 mod exact;
@@ -33,6 +34,7 @@ mod repack;
 mod report;
 mod search;
 mod shapes;
+mod values;
 mod waste;
 
 pub use waste::Waste;

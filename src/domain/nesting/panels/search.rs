@@ -9,11 +9,15 @@ use super::{
     first::{Plan, Search, rank},
     model::Model,
     repack::Repack,
+    values::Values,
 };
 use crate::domain::nesting::{
     Meter, Ties,
     proof::panels::{BoundProof, Measure},
 };
+
+/// Of the beam, plan by plan.
+const WIDTHS: [usize; 4] = [4, 1, 16, 4];
 
 pub(super) enum Found {
     Plan { plan: Plan, bound: i128, proof: BoundProof, ties: Ties },
@@ -39,6 +43,8 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     let mut search = Search::new(model);
     meter.stage(25);
     search.sweep(bound, meter);
+    let mut values = Values::new(model);
+    correct(&mut search, &mut values, bound, 10, meter);
     search.improve(bound, 60 * u64::from(model.count.min(200)), meter);
     let mut proven = search.reaches(bound);
     let mut searched = false;
@@ -63,7 +69,7 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
         meter.lower_bound = Some(bound);
     }
     if !search.reaches(bound) && !searched {
-        improve(model, &mut search, bound, meter);
+        improve(model, &mut search, &mut values, bound, meter);
     }
     match search.best {
         Some(plan) => {
@@ -93,7 +99,7 @@ fn raise(model: &Model, search: &Search, bound: &mut i128, measures: &mut Vec<Me
     if search.reaches(*bound) || model.class == CutClass::Free {
         return;
     }
-    if let Some(mut columns) = Columns::new(model, plan) {
+    if let Some(mut columns) = Columns::new(model, plan, meter) {
         columns.generate(model, rank(plan).0, meter);
         if columns.bound > *bound {
             *bound = columns.bound;
@@ -104,19 +110,35 @@ fn raise(model: &Model, search: &Search, bound: &mut i128, measures: &mut Vec<Me
 }
 
 /// Better plans, until one meets the bound or the work is spent.
-fn improve(model: &Model, search: &mut Search, bound: i128, meter: &mut Meter) {
+fn improve(model: &Model, search: &mut Search, values: &mut Values, bound: i128, meter: &mut Meter) {
     let mut repack = Repack::new(model);
     let mut units = 2_000_000;
     while meter.goes_on() && !search.reaches(bound) {
         if model.max_stages == u32::MAX
             && let Some(plan) = search.best.clone()
-            && let Some(plan) = repack.fewer(&plan, units, meter)
+            && let Some(fewer) = repack.fewer(&plan, units, meter)
+            && rank(&fewer) < rank(&plan)
         {
-            search.offer(plan);
+            search.offer(fewer);
             continue;
         }
+        meter.within(units, |meter| correct(search, values, bound, u64::MAX, meter));
         search.improve(bound, 10 * u64::from(model.count.min(200)), meter);
         units = units.saturating_mul(2);
+    }
+}
+
+/// Plans by values that are corrected from plan to plan: so many, until one meets the bound or the stage ends.
+fn correct(search: &mut Search, values: &mut Values, bound: i128, plans: u64, meter: &mut Meter) {
+    for nth in 0..plans {
+        if !meter.goes_on() || search.reaches(bound) {
+            return;
+        }
+        let width = WIDTHS[nth as usize % WIDTHS.len()];
+        if let Some(plan) = values.plan(width, meter) {
+            search.offer(plan);
+            meter.net_cost = search.best.as_ref().map(|plan| rank(plan).0);
+        }
     }
 }
 

@@ -22,16 +22,16 @@ impl Shapes {
             if let Some(t) = radix.iter().position(|&one| one == set) {
                 found.extend(model.types[t].sizes(kind).map(|(dx, dy, _)| (dx, dy)).filter(inside));
             } else {
-                let mut work = 1;
+                let mut work = 10;
                 for one in within(parts, radix).take_while(|&one| 2 * one <= set) {
                     let (a, b) = (&shapes.least[one], &shapes.least[set - one]);
-                    work += 1 + (a.len() + b.len()) as u64;
+                    work += 2 + 2 * (a.len() + b.len()) as u64;
                     if !a.is_empty() && !b.is_empty() {
                         found.extend(beside(a, b, model.kerf).filter(inside));
                         found.extend(above(a, b, model.kerf).filter(inside));
                     }
                 }
-                if !meter.spend(work + found.len() as u64) {
+                if !meter.spend(work + 4 * found.len() as u64) {
                     return None;
                 }
             }
