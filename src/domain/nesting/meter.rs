@@ -63,6 +63,11 @@ impl<'a> Meter<'a> {
         self.spent
     }
 
+    /// Units that the whole search may spend.
+    pub fn budget(&self) -> u64 {
+        self.budget
+    }
+
     /// Units that the stage may still spend.
     pub fn left(&self) -> u64 {
         self.limit.saturating_sub(self.spent)

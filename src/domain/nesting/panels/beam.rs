@@ -83,8 +83,8 @@ impl<'m> Beam<'m> {
         std::mem::take(&mut self.work)
     }
 
-    /// A filling of one sheet with wanted parts, and its value; `width` states are gone on with.
-    pub fn fill(&mut self, kind: usize, wanted: &[u32], prices: &Prices, width: usize) -> (Layout, f64) {
+    /// The most valuable filling of one sheet with wanted parts that the search finds; `width` states are gone on with.
+    pub fn fill(&mut self, kind: usize, wanted: &[u32], prices: &Prices, width: usize) -> Layout {
         let sheet = &self.model.kinds[kind];
         let whole = Piece { rect: Rect { x: 0, y: 0, dx: sheet.length, dy: sheet.width }, stage: 0, axis: None };
         let ways: Vec<Way> = self.ways[kind].iter().filter(|way| wanted[way.t] > 0).copied().collect();
@@ -130,8 +130,7 @@ impl<'m> Beam<'m> {
             self.work += next.len() as u64 * (20 + wanted.len() as u64 / 8);
             beam = next;
         }
-        let value = best.as_ref().map_or(0.0, |state| state.value);
-        (self.layout(kind, best.and_then(|state| state.step), &steps), value)
+        self.layout(kind, best.and_then(|state| state.step), &steps)
     }
 
     /// What a free piece promises: filled like the average where a part has room, else its worth as a remainder.
@@ -286,4 +285,32 @@ fn mix(n: u64) -> u64 {
     z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
     z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
     z ^ (z >> 31)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::nesting::panels::{
+        first::Dice,
+        small::{self, Trees, all_within},
+    };
+
+    /// A beam that drops nothing finds the most valuable parts that any tree of cuts gives.
+    #[test]
+    fn an_endless_beam_finds_the_best_filling() {
+        let mut dice = Dice::new();
+        for _ in 0..60 {
+            let model = small::model(dice.below(2) as i64, &[(8, 7, None)], &small::parts(&mut dice, 3, 5, 2));
+            let each: Vec<f64> = model.types.iter().map(|t| t.area() as f64 + dice.below(5) as f64).collect();
+            let wanted: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
+            let value = |parts: &[u32]| -> f64 { parts.iter().zip(&each).map(|(&n, v)| f64::from(n) * v).sum() };
+            let mut trees = Trees::new(&model);
+            let given = all_within(&wanted).into_iter().filter(|parts| trees.give(8, 7, parts));
+            let best = given.map(|parts| value(&parts)).fold(0.0, f64::max);
+            let layout = Beam::new(&model).fill(0, &wanted, &Prices { parts: &each, kept: 0.0, area: 1.0 }, 50_000);
+            let mut placed = vec![0; wanted.len()];
+            layout.placed.iter().for_each(|spot| placed[spot.t] += 1);
+            assert!(value(&placed) == best, "{placed:?} of {wanted:?} are worth {}, {best} is best", value(&placed));
+        }
+    }
 }

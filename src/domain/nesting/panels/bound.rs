@@ -233,3 +233,59 @@ fn candidates(sides: impl Iterator<Item = i64>, whole: i64, thorough: bool) -> V
 pub(super) fn fits_none(t: &Type, kinds: &[Kind]) -> bool {
     !kinds.iter().any(|kind| t.fits(kind))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::nesting::panels::{first::Dice, small};
+
+    /// The cheapest numbers of sheets that suffice in each measure, by trying all; sheets are worth nothing when cut.
+    fn by_trying(model: &Model, weighed: &[Weighed]) -> Option<i128> {
+        let most: Vec<u32> = model.kinds.iter().map(|k| k.quantity).collect();
+        let suffices = |n: &[u32], w: &Weighed| {
+            n.iter().zip(&w.capacity).map(|(&n, c)| i128::from(n) * c).sum::<i128>() >= w.demand
+        };
+        let sets = small::all_within(&most).into_iter().filter(|n| weighed.iter().all(|w| suffices(n, w)));
+        sets.map(|n| n.iter().zip(&model.kinds).map(|(&n, k)| i128::from(n) * k.cost).sum()).min()
+    }
+
+    #[test]
+    fn the_cover_is_the_cheapest_set_of_sheets_that_suffices() {
+        let mut dice = Dice::new();
+        for _ in 0..200 {
+            let sheets = [(9, 8, Some(3)), (7, 5, Some(2)), (12, 4, Some(2))];
+            let model = small::model(dice.below(2) as i64, &sheets, &small::parts(&mut dice, 4, 6, 2));
+            let (_, functions) = small::metered(|meter| functions(&model, &model.kinds, true, meter));
+            let weighed = [area(&model), functions];
+            assert_eq!(cover(&model, &weighed), by_trying(&model, &weighed));
+        }
+    }
+
+    /// L2 of Martello and Toth, "Knapsack Problems", 1990, chapter 8: for each α ≤ c/2 the items above c − α and those above
+    /// c/2 need a bin each, and those from α on fill what these leave.
+    fn martello_toth(c: i64, items: &[i64]) -> i64 {
+        let of = |alpha: i64| {
+            let large = items.iter().filter(|&&w| w > c - alpha).count() as i64;
+            let middle: Vec<i64> = items.iter().copied().filter(|&w| w <= c - alpha && 2 * w > c).collect();
+            let rest: i64 = items.iter().filter(|&&w| 2 * w <= c && w >= alpha).sum();
+            let room = middle.len() as i64 * c - middle.iter().sum::<i64>();
+            large + middle.len() as i64 + ((rest - room + c - 1).div_euclid(c)).max(0)
+        };
+        (0..=c / 2).map(of).max().unwrap_or(0)
+    }
+
+    /// Fekete and Schepers 2001 (theorem on U⁽ᵏ⁾, from memory): the thresholds alone give L2. Strips as wide as the sheet
+    /// make it a problem of one dimension.
+    #[test]
+    fn thresholds_are_no_weaker_than_martello_and_toth() {
+        let mut dice = Dice::new();
+        for _ in 0..200 {
+            let items: Vec<i64> = (0..8).map(|_| 1 + dice.below(30) as i64).collect();
+            let parts: Vec<(i64, i64, u32)> = items.iter().map(|&w| (w, 1, 1)).collect();
+            let model = small::model(0, &[(30, 1, None)], &parts);
+            let (_, weighed) = small::metered(|meter| functions(&model, &model.kinds, true, meter));
+            let sheets = cover(&model, &[weighed]).unwrap() / model.kinds[0].cost;
+            assert!(sheets >= i128::from(martello_toth(30, &items)), "{sheets} for {items:?}");
+        }
+    }
+}

@@ -154,3 +154,51 @@ impl Columns {
         Some((better, added))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::nesting::panels::{
+        exact::{self, Outcome},
+        first::{Dice, Search, rank},
+        small,
+    };
+
+    fn bound(model: &Model) -> Option<i128> {
+        small::metered(|meter| {
+            let mut search = Search::new(model);
+            search.sweep(0, meter);
+            let plan = search.best?;
+            let mut columns = Columns::new(model, &plan, meter)?;
+            columns.generate(model, rank(&plan).0, meter);
+            Some(columns.bound)
+        })
+    }
+
+    /// By hand: of three parts of 6 × 6 no two share a sheet of 10 × 10, though their area is little more than one sheet.
+    #[test]
+    fn parts_that_share_no_sheet_are_counted() {
+        let model = small::model(0, &[(10, 10, None)], &[(6, 6, 3)]);
+        assert_eq!(bound(&model), Some(3 * model.kinds[0].cost));
+    }
+
+    /// Never above the cheapest plan, found by trying everything; and its own measure proves it.
+    #[test]
+    fn the_bound_is_below_every_plan() {
+        let mut dice = Dice::new();
+        let mut met = 0;
+        for _ in 0..60 {
+            let parts = small::parts(&mut dice, 3, 7, 2);
+            let model = small::model(dice.below(2) as i64, &[(9, 8, None), (6, 7, Some(2))], &parts);
+            let Some(bound) = bound(&model) else { continue };
+            let (Outcome::Better(plan), true) = small::metered(|meter| exact::search(&model, i128::MAX / 8, meter))
+            else {
+                panic!("a plan there is: {parts:?}")
+            };
+            let least = rank(&plan).0;
+            assert!(bound <= least, "{bound} of {parts:?}, {least} is least");
+            met += u32::from(bound == least);
+        }
+        assert!(met > 20, "{met} bounds meet the plan");
+    }
+}

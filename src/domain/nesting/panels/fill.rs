@@ -3,7 +3,7 @@
 use super::{Axis, model::Model};
 
 /// A piece of the sheet, inside the trim.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Rect {
     pub x: i64,
     pub y: i64,

@@ -6,10 +6,14 @@ use super::{
     fill::{FITS, Filler, Layout, Rules, SPLITS},
     free,
     model::Model,
+    sawing::{handiness, sawn},
 };
 use crate::domain::nesting::Meter;
 
 pub(super) type Plan = Vec<Layout>;
+
+/// Plans of the least cost that are remembered beside the best.
+const MOST_ALIKE: usize = 6;
 
 /// Net cost, then sheets, then cuts: what a better plan has less of.
 pub(super) fn rank(plan: &Plan) -> (i128, usize, usize) {
@@ -20,6 +24,10 @@ pub(super) struct Search<'m> {
     model: &'m Model,
     filler: Filler<'m>,
     pub best: Option<Plan>,
+    /// Others that cost as much.
+    alike: Vec<Plan>,
+    /// Whether the best is sawn in the best way.
+    tidied: bool,
     /// Which order and rules gave it.
     order: Vec<usize>,
     rules: Rules,
@@ -30,7 +38,16 @@ impl<'m> Search<'m> {
     pub fn new(model: &'m Model) -> Self {
         let order = (0..model.types.len()).collect();
         let rules = Rules { fit: 0, split: 0, salt: 0 };
-        Self { model, filler: Filler::new(model), best: None, order, rules, dice: Dice::new() }
+        Self {
+            model,
+            filler: Filler::new(model),
+            best: None,
+            alike: Vec::new(),
+            tidied: false,
+            order,
+            rules,
+            dice: Dice::new(),
+        }
     }
 
     /// Every order with every rule, once.
@@ -79,12 +96,45 @@ impl<'m> Search<'m> {
         self.best.as_ref().is_some_and(|plan| rank(plan).0 <= good_enough)
     }
 
+    /// Takes a plan that is better. Whether it costs no more than the best one, with no more sheets.
     pub fn offer(&mut self, plan: Plan) -> bool {
-        let better = self.best.as_ref().is_none_or(|best| rank(&plan) <= rank(best));
-        if better {
+        let Some(best) = &mut self.best else {
             self.best = Some(plan);
+            return true;
+        };
+        let (new, old) = (rank(&plan), rank(best));
+        if new < old {
+            let before = std::mem::replace(best, plan);
+            self.tidied = false;
+            if new.0 < old.0 { self.alike.clear() } else { self.alike.push(before) }
+        } else if new.0 == old.0 {
+            self.alike.push(plan);
         }
-        better
+        if self.alike.len() > MOST_ALIKE {
+            // The one with most cuts is the least likely to be the handiest.
+            let worst = (0..self.alike.len()).max_by_key(|&at| rank(&self.alike[at])).unwrap_or(0);
+            self.alike.swap_remove(worst);
+        }
+        (new.0, new.1) <= (old.0, old.1)
+    }
+
+    /// Saws the sheets of the plans that cost least in the best way, and keeps the handiest plan.
+    pub fn tidy(&mut self, meter: &mut Meter) {
+        if self.tidied && self.alike.is_empty() {
+            return;
+        }
+        self.tidied = true;
+        let plans = self.best.take().into_iter().chain(self.alike.drain(..));
+        let mut best: Option<Plan> = None;
+        for plan in plans {
+            // The first in any case, others while there is time.
+            if best.is_none() || meter.goes_on() {
+                let tidied: Plan = plan.iter().map(|sheet| sawn(self.model, sheet, meter)).collect();
+                best = best.into_iter().chain([tidied]).min_by_key(|plan| handiness(plan));
+            }
+        }
+        self.best = best;
+        meter.net_cost = self.best.as_ref().map(|plan| rank(plan).0);
     }
 
     fn attempt(&mut self, order: Vec<usize>, rules: Rules, meter: &mut Meter) {
@@ -187,6 +237,11 @@ impl Dice {
 
     pub fn bits(&mut self) -> u64 {
         self.below(u64::MAX)
+    }
+
+    /// From 0 to below 1.
+    pub fn share(&mut self) -> f64 {
+        self.below(1 << 20) as f64 / f64::from(1 << 20)
     }
 
     pub fn below(&mut self, n: u64) -> u64 {

@@ -235,3 +235,59 @@ fn halves(sums: &[i64]) -> Vec<Vec<(u16, u16)>> {
     };
     sums.iter().map(of).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashMap;
+
+    use super::*;
+    use crate::domain::nesting::panels::{first::Dice, small};
+
+    /// The recursion of Gilmore and Gomory at every tenth of the grown piece.
+    fn most(model: &Model, prices: &[i32], (x, y): (i64, i64), known: &mut HashMap<(i64, i64), i32>) -> i32 {
+        if let Some(&most) = known.get(&(x, y)) {
+            return most;
+        }
+        let kerf = model.kerf;
+        let fits = |t: &super::super::model::Type| t.length + kerf <= x && t.width + kerf <= y;
+        let mut best = model.types.iter().zip(prices).filter(|(t, _)| fits(t)).map(|(_, &p)| p).max().unwrap_or(0);
+        for cut in 1..x {
+            best = best.max(most(model, prices, (cut, y), known) + most(model, prices, (x - cut, y), known));
+        }
+        for cut in 1..y {
+            best = best.max(most(model, prices, (x, cut), known) + most(model, prices, (x, y - cut), known));
+        }
+        known.insert((x, y), best);
+        best
+    }
+
+    #[test]
+    fn no_pattern_is_worth_more() {
+        let mut dice = Dice::new();
+        for _ in 0..60 {
+            // Demands so large that they bind no sum.
+            let kerf = dice.below(3) as i64;
+            let parts: Vec<(i64, i64, u32)> =
+                small::parts(&mut dice, 3, 7, 1).into_iter().map(|(l, w, _)| (l, w, 20)).collect();
+            let model = small::model(kerf, &[(14, 11, None)], &parts);
+            let prices: Vec<i32> = model.types.iter().map(|t| t.area() as i32 + dice.below(9) as i32).collect();
+            let whole = (14 + kerf, 11 + kerf);
+            let best = most(&model, &prices, whole, &mut HashMap::new());
+            let (value, layout) = small::metered(|meter| {
+                let mut knapsack = Knapsack::new(&model, 0, u64::MAX, meter).unwrap();
+                (knapsack.run(&prices, meter).unwrap(), knapsack.layout(&model, &prices))
+            });
+            assert_eq!(value, best, "{parts:?} at {prices:?}, kerf {kerf}");
+            assert_eq!(layout.placed.iter().map(|spot| prices[spot.t]).sum::<i32>(), best);
+        }
+    }
+
+    #[test]
+    fn sums_hold_each_part_as_often_as_it_is_wanted() {
+        let of =
+            |types: Vec<(Vec<i64>, u32)>, whole| small::metered(|meter| sums(types.into_iter(), whole, meter)).unwrap();
+        assert_eq!(of(vec![(vec![3], 2), (vec![5], 1)], 12), [0, 3, 5, 6, 8, 11]);
+        // A part that may be turned: either side each time.
+        assert_eq!(of(vec![(vec![2, 3], 2)], 10), [0, 2, 3, 4, 5, 6]);
+    }
+}

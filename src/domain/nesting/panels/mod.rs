@@ -32,8 +32,11 @@ mod knapsack;
 mod model;
 mod repack;
 mod report;
+mod sawing;
 mod search;
 mod shapes;
+#[cfg(test)]
+mod small;
 mod values;
 mod waste;
 

@@ -112,10 +112,36 @@ impl<'m> Repack<'m> {
                 3 => w * w,
                 _ => self.weight[t],
             };
-            let chance = self.dice.below(1 << 20) as f64 / f64::from(1 << 20);
+            let chance = self.dice.share();
             keyed.push((size * (1.0 + swing * chance), t));
         }
         keyed.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         keyed.into_iter().map(|(_, t)| t).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::nesting::panels::{fill::Rect, fill::Spot, small};
+
+    /// Three sheets with one part each; two of the parts lie on one sheet together, whichever they are.
+    #[test]
+    fn a_sheet_is_emptied_onto_the_others() {
+        let model = small::model(1, &[(10, 10, None)], &[(10, 4, 1), (10, 5, 1), (3, 4, 1)]);
+        let one = |t: usize| {
+            let rect = Rect { x: 0, y: 0, dx: model.types[t].length, dy: model.types[t].width };
+            let placed = vec![Spot { t, rect, turned: false }];
+            Layout { kind: 0, placed, cuts: Vec::new(), kept: Vec::new(), cost: model.kinds[0].cost }
+        };
+        let plan: Plan = (0..3).map(one).collect();
+        let fewer = small::metered(|meter| Repack::new(&model).fewer(&plan, 1_000_000, meter)).unwrap();
+        assert_eq!(fewer.len(), 2);
+        let mut all: Vec<usize> = fewer.iter().flat_map(|s| s.placed.iter().map(|spot| spot.t)).collect();
+        all.sort_unstable();
+        assert_eq!(all, [0, 1, 2]);
+        // 4 + 1 + 5 fill a sheet; the third part needs the second: no plan has one sheet.
+        let none = small::metered(|meter| Repack::new(&model).fewer(&fewer, 200_000, meter));
+        assert!(none.is_none());
     }
 }

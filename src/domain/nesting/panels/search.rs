@@ -12,12 +12,16 @@ use super::{
     values::Values,
 };
 use crate::domain::nesting::{
-    Meter, Ties,
+    Meter, Stopped, Ties,
     proof::panels::{BoundProof, Measure},
 };
 
 /// Of the beam, plan by plan.
 const WIDTHS: [usize; 4] = [4, 1, 16, 4];
+/// How often sheets are planned anew after each plan.
+const ANEW: u32 = 20;
+/// Units spent on handier plans of equal cost.
+const MOST_HANDIER: u64 = 300_000;
 
 pub(super) enum Found {
     Plan { plan: Plan, bound: i128, proof: BoundProof, ties: Ties },
@@ -46,6 +50,9 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     let mut values = Values::new(model);
     correct(&mut search, &mut values, bound, 10, meter);
     search.improve(bound, 60 * u64::from(model.count.min(200)), meter);
+    if model.class == CutClass::Guillotine {
+        search.tidy(meter);
+    }
     let mut proven = search.reaches(bound);
     let mut searched = false;
     if !proven {
@@ -70,6 +77,9 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     }
     if !search.reaches(bound) && !searched {
         improve(model, &mut search, &mut values, bound, meter);
+    }
+    if model.class == CutClass::Guillotine && !meter.stopped().is_some_and(Stopped::by_caller) {
+        handier(&mut search, &mut values, meter);
     }
     match search.best {
         Some(plan) => {
@@ -113,6 +123,8 @@ fn raise(model: &Model, search: &Search, bound: &mut i128, measures: &mut Vec<Me
 fn improve(model: &Model, search: &mut Search, values: &mut Values, bound: i128, meter: &mut Meter) {
     let mut repack = Repack::new(model);
     let mut units = 2_000_000;
+    // One sheet less is what there is to win where they cost alike and nothing is kept.
+    let alike = matches!(&model.kinds[..], [kind] if kind.value == 0);
     while meter.goes_on() && !search.reaches(bound) {
         if model.max_stages == u32::MAX
             && let Some(plan) = search.best.clone()
@@ -122,22 +134,39 @@ fn improve(model: &Model, search: &mut Search, values: &mut Values, bound: i128,
             search.offer(fewer);
             continue;
         }
-        meter.within(units, |meter| correct(search, values, bound, u64::MAX, meter));
+        meter.within(if alike { units / 4 } else { units }, |meter| correct(search, values, bound, u64::MAX, meter));
         search.improve(bound, 10 * u64::from(model.count.min(200)), meter);
         units = units.saturating_mul(2);
     }
 }
 
-/// Plans by values that are corrected from plan to plan: so many, until one meets the bound or the stage ends.
+/// Among plans of equal cost one that is handier at the saw.
+fn handier(search: &mut Search, values: &mut Values, meter: &mut Meter) {
+    if meter.left() >= 4 * MOST_HANDIER {
+        meter.within(MOST_HANDIER, |meter| {
+            search.sweep(i128::MIN, meter);
+            correct(search, values, i128::MIN, 2, meter);
+        });
+    }
+    meter.within(MOST_HANDIER, |meter| search.tidy(meter));
+}
+
+/// Plans by values that are corrected from plan to plan, each followed by sheets planned anew: so many, until one meets the
+/// bound or the stage ends.
 fn correct(search: &mut Search, values: &mut Values, bound: i128, plans: u64, meter: &mut Meter) {
     for nth in 0..plans {
-        if !meter.goes_on() || search.reaches(bound) {
-            return;
-        }
         let width = WIDTHS[nth as usize % WIDTHS.len()];
-        if let Some(plan) = values.plan(width, meter) {
-            search.offer(plan);
-            meter.net_cost = search.best.as_ref().map(|plan| rank(plan).0);
+        for again in 0..=ANEW {
+            if !meter.goes_on() || search.reaches(bound) {
+                return;
+            }
+            let plan = match &search.best {
+                Some(plan) if again > 0 => values.anew(plan, width, meter),
+                _ => values.plan(width, meter),
+            };
+            if plan.is_some_and(|plan| search.offer(plan)) {
+                meter.net_cost = search.best.as_ref().map(|plan| rank(plan).0);
+            }
         }
     }
 }

@@ -100,3 +100,53 @@ fn smallest(mut sizes: Vec<(i64, i64)>) -> Vec<(i64, i64)> {
     });
     sizes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::nesting::panels::{
+        PartGrain,
+        first::Dice,
+        small::{self, Trees},
+    };
+
+    /// Every set of up to five parts, on every width: no tree of cuts gives it from a shorter piece.
+    #[test]
+    fn no_smaller_piece_gives_a_set() {
+        let mut dice = Dice::new();
+        for _ in 0..40 {
+            let kerf = dice.below(2) as i64;
+            let mut problem = small::problem(kerf, &[(9, 8, None)], &small::parts(&mut dice, 3, 4, 2));
+            problem.parts[0].grain = PartGrain::Any;
+            let model = Model::new(&problem).unwrap();
+            let mut radix = Vec::new();
+            let mut size = 1;
+            for t in &model.types {
+                radix.push(size);
+                size *= t.demand as usize + 1;
+            }
+            let of = |set: usize| -> Vec<u32> {
+                model.types.iter().zip(&radix).map(|(t, r)| (set / r % (t.demand as usize + 1)) as u32).collect()
+            };
+            let sets: Vec<Vec<u32>> = (0..size).map(of).collect();
+            let kind = &model.kinds[0];
+            let shapes = small::metered(|meter| Shapes::new(&model, kind, &sets, &radix, meter)).unwrap();
+            let mut trees = Trees::new(&model);
+            for (set, parts) in sets.iter().enumerate().skip(1) {
+                for width in 1..=kind.width {
+                    let least = (1..=kind.length).find(|&length| trees.give(length, width, parts));
+                    assert_eq!(
+                        shapes.length(set, width),
+                        least,
+                        "{parts:?} of {:?} on {width}, kerf {kerf}",
+                        problem.parts
+                    );
+                }
+                for length in 1..=kind.length {
+                    let least = (1..=kind.width).find(|&width| trees.give(length, width, parts));
+                    assert_eq!(shapes.width(set, length), least);
+                }
+            }
+        }
+    }
+}
