@@ -299,15 +299,15 @@ mod tests {
     #[test]
     fn an_endless_beam_finds_the_best_filling() {
         let mut dice = Dice::new();
-        for _ in 0..60 {
-            let model = small::model(dice.below(2) as i64, &[(8, 7, None)], &small::parts(&mut dice, 3, 5, 2));
+        for _ in 0..40 {
+            let model = small::model(dice.below(2) as i64, &[(6, 5, None)], &small::parts(&mut dice, 3, 4, 2));
             let each: Vec<f64> = model.types.iter().map(|t| t.area() as f64 + dice.below(5) as f64).collect();
             let wanted: Vec<u32> = model.types.iter().map(|t| t.demand).collect();
             let value = |parts: &[u32]| -> f64 { parts.iter().zip(&each).map(|(&n, v)| f64::from(n) * v).sum() };
             let mut trees = Trees::new(&model);
-            let given = all_within(&wanted).into_iter().filter(|parts| trees.give(8, 7, parts));
+            let given = all_within(&wanted).into_iter().filter(|parts| trees.give(6, 5, parts));
             let best = given.map(|parts| value(&parts)).fold(0.0, f64::max);
-            let layout = Beam::new(&model).fill(0, &wanted, &Prices { parts: &each, kept: 0.0, area: 1.0 }, 50_000);
+            let layout = Beam::new(&model).fill(0, &wanted, &Prices { parts: &each, kept: 0.0, area: 1.0 }, 20_000);
             let mut placed = vec![0; wanted.len()];
             layout.placed.iter().for_each(|spot| placed[spot.t] += 1);
             assert!(value(&placed) == best, "{placed:?} of {wanted:?} are worth {}, {best} is best", value(&placed));

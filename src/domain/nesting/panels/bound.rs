@@ -14,15 +14,16 @@ const MOST_FUNCTIONS: usize = 160;
 
 /// A measure in figures: what the parts have in all, and each kind of sheet.
 pub(super) struct Weighed {
+    /// Of a part of each type.
+    pub each: Vec<i128>,
     pub demand: i128,
     pub capacity: Vec<i128>,
 }
 
 impl Weighed {
-    /// Of what a part of each type has.
     pub fn new(model: &Model, each: Vec<i128>, capacity: Vec<i128>) -> Self {
         let demand = each.iter().zip(&model.types).map(|(each, t)| each * i128::from(t.demand)).sum();
-        Self { demand, capacity }
+        Self { each, demand, capacity }
     }
 }
 

@@ -37,6 +37,7 @@ mod search;
 mod shapes;
 #[cfg(test)]
 mod small;
+mod together;
 mod values;
 mod waste;
 
@@ -196,6 +197,10 @@ pub fn prove(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<(Ans
     let model = model::Model::new(problem)?;
     let mut meter = Meter::new(budget, model::SCALE, watch);
     let mut found = search::run(&model, &mut meter);
+    let unplaced = match &found {
+        search::Found::Infeasible(lacking) => together::named(problem, &model, lacking, budget),
+        search::Found::Plan { .. } | search::Found::Undecided { .. } => Vec::new(),
+    };
     let proof = match &mut found {
         search::Found::Plan { proof, .. } => {
             let bound = std::mem::replace(proof, BoundProof::Searched);
@@ -203,5 +208,5 @@ pub fn prove(problem: &Problem, budget: Budget, watch: Watch<'_>) -> Result<(Ans
         }
         search::Found::Infeasible(_) | search::Found::Undecided { .. } => None,
     };
-    Ok((report::answer(problem, &model, &meter, found), proof))
+    Ok((Answer { unplaced, ..report::answer(problem, &model, &meter, found) }, proof))
 }

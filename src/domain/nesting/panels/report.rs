@@ -9,7 +9,7 @@ use super::{
 };
 use crate::domain::{
     measure::Tenths,
-    nesting::{Meter, Status, Ties, Unplaced, gap, money},
+    nesting::{Meter, Status, Ties, gap, money},
 };
 
 pub(super) fn answer(problem: &Problem, model: &Model, meter: &Meter, found: Found) -> Answer {
@@ -40,19 +40,9 @@ pub(super) fn answer(problem: &Problem, model: &Model, meter: &Meter, found: Fou
                 answer.stopped = None;
             }
         }
-        Found::Infeasible(unplaced) => {
+        Found::Infeasible(_) => {
             answer.status = Status::Infeasible;
             answer.stopped = None;
-            for (t, mut quantity, why) in unplaced {
-                for &(place, have) in &model.types[t].parts {
-                    let part = problem.parts[place].id.clone();
-                    let here = have.min(quantity);
-                    quantity -= here;
-                    if here > 0 {
-                        answer.unplaced.push(Unplaced { part, quantity: here, why: why.clone() });
-                    }
-                }
-            }
         }
         Found::Undecided { bound } => answer.lower_bound = Some(money(bound, SCALE)),
     }

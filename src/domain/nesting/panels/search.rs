@@ -7,8 +7,9 @@ use super::{
     columns::Columns,
     exact::{self, Outcome},
     first::{Plan, Search, rank},
-    model::Model,
+    model::{Model, Type},
     repack::Repack,
+    together::{Lacking, Why, too_much},
     values::Values,
 };
 use crate::domain::nesting::{
@@ -21,11 +22,11 @@ const WIDTHS: [usize; 4] = [4, 1, 16, 4];
 /// How often sheets are planned anew after each plan.
 const ANEW: u32 = 20;
 /// Units spent on handier plans of equal cost.
-const MOST_HANDIER: u64 = 300_000;
+const MOST_HANDIER: u64 = 50_000;
 
 pub(super) enum Found {
     Plan { plan: Plan, bound: i128, proof: BoundProof, ties: Ties },
-    Infeasible(Vec<(usize, u32, String)>),
+    Infeasible(Lacking),
     Undecided { bound: i128 },
 }
 
@@ -34,21 +35,28 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
         let proof = BoundProof::Measures(Vec::new());
         return Found::Plan { plan: Plan::new(), bound: 0, proof, ties: Ties::Proven };
     }
-    if let Some(unplaced) = too_large(model) {
-        return Found::Infeasible(unplaced);
+    let large = |t: &Type| if bound::fits_none(t, &model.kinds) { t.demand } else { 0 };
+    let parts: Vec<u32> = model.types.iter().map(large).collect();
+    if parts.iter().any(|&n| n > 0) {
+        return Found::Infeasible(Lacking { parts, why: Why::Large });
     }
-    let area = bound::area(model);
     let (functions, weighed) = bound::functions(model, &model.kinds, false, meter);
-    let Some(mut bound) = bound::cover(model, &[area, weighed]) else {
-        return Found::Infeasible(too_little(model, meter));
+    let weighed = [bound::area(model), weighed];
+    if let Some(lacking) = too_much(model, &weighed) {
+        return Found::Infeasible(lacking);
+    }
+    let impossible = || {
+        let parts = model.types.iter().map(|t| t.demand).collect();
+        Found::Infeasible(Lacking { parts, why: Why::Searched })
     };
+    let Some(mut bound) = bound::cover(model, &weighed) else { return impossible() };
     let mut measures = vec![Measure::Area, functions];
     meter.lower_bound = Some(bound);
     let mut search = Search::new(model);
     meter.stage(25);
     search.sweep(bound, meter);
     let mut values = Values::new(model);
-    correct(&mut search, &mut values, bound, 10, meter);
+    correct(&mut search, &mut values, bound, 3, meter);
     search.improve(bound, 60 * u64::from(model.count.min(200)), meter);
     if model.class == CutClass::Guillotine {
         search.tidy(meter);
@@ -69,7 +77,7 @@ pub(super) fn run(model: &Model, meter: &mut Meter) -> Found {
     }
     meter.stage(100);
     if proven && search.best.is_none() {
-        return Found::Infeasible(everything(model, "these parts cannot be placed together on the sheets there are"));
+        return impossible();
     }
     if !proven {
         raise(model, &search, &mut bound, &mut measures, meter);
@@ -176,40 +184,4 @@ fn correct(search: &mut Search, values: &mut Values, bound: i128, plans: u64, me
 /// nothing and there are at most three parts.
 fn sawn_are_all(model: &Model) -> bool {
     model.class == CutClass::Guillotine || (model.count <= 3 && model.kinds.iter().all(|k| k.value == 0))
-}
-
-fn everything(model: &Model, why: &str) -> Vec<(usize, u32, String)> {
-    (0..model.types.len()).map(|t| (t, model.types[t].demand, why.to_owned())).collect()
-}
-
-fn too_large(model: &Model) -> Option<Vec<(usize, u32, String)>> {
-    let too_large: Vec<_> = (model.types.iter().enumerate())
-        .filter(|(_, t)| bound::fits_none(t, &model.kinds))
-        .map(|(place, t)| (place, t.demand, "larger than any stock, in every way it may lie".to_owned()))
-        .collect();
-    Some(too_large).filter(|parts| !parts.is_empty())
-}
-
-/// Why the sheets do not suffice: less area than parts, or fewer than a pair of functions asks for.
-fn too_little(model: &Model, meter: &mut Meter) -> Vec<(usize, u32, String)> {
-    let held = |weighed: &Weighed| -> i128 {
-        weighed.capacity.iter().zip(&model.kinds).map(|(c, k)| c * i128::from(k.quantity)).sum()
-    };
-    let area = bound::area(model);
-    if held(&area) < area.demand {
-        let missing = (area.demand - held(&area) + 99) / 100;
-        let why = format!("these parts cannot be placed together: {missing} mm² of sheet (with kerf) are missing");
-        return everything(model, &why);
-    }
-    let (_, weighed) = bound::functions(model, &model.kinds, false, meter);
-    let largest = weighed.capacity.iter().max().copied().unwrap_or(1).max(1);
-    let least = (weighed.demand + largest - 1).div_euclid(largest);
-    let sheets: u64 = model.kinds.iter().map(|k| u64::from(k.quantity)).sum();
-    let missing = (least - i128::from(sheets)).max(1);
-    everything(
-        model,
-        &format!(
-            "these parts cannot be placed together: they need {least} sheets of the largest, {missing} more than there are"
-        ),
-    )
 }
