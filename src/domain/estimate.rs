@@ -9,6 +9,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
+    electrics::{self, Electrics},
     labour::{self, Hours},
     measure::round,
     nesting::{self, Budget, Watch, cutting::Cutting},
@@ -36,6 +37,9 @@ pub struct Estimate {
     pub weights: Weights,
     #[serde(default)]
     pub strength: Strength,
+    /// Empty in revisions older than it.
+    #[serde(default)]
+    pub electrics: Electrics,
     pub take_off: TakeOff,
     pub cutting: Cutting,
     pub hours: Hours,
@@ -81,6 +85,7 @@ pub fn estimate(
     let build_up = pricing::build_up(spec, &take_off, &cutting, &hours, book);
     let mut checks = weights.checks.clone();
     let strength = strength::examine(spec, &trailer, &weights, &book.policy.strength, &mut checks);
+    let electrics = electrics::examine(spec, &trailer, &mut checks);
     checks.extend(unsettled(&settling));
     let road = road_rules(spec, &trailer, &weights, book);
     checks.extend(road.checks());
@@ -90,6 +95,7 @@ pub fn estimate(
         trailer,
         weights,
         strength,
+        electrics,
         take_off,
         cutting,
         hours,

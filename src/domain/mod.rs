@@ -20,12 +20,16 @@ pub mod limits;
 pub mod shop;
 /// Road rules by region as data, and what they say about a set of facts.
 pub mod road;
+/// Plugs by ways and region: what sits on which pin.
+pub mod plugs;
 /// What is asked, and the trailer that is built from it.
 pub mod trailer;
 /// Mass, centre of gravity, coupling load; the axle's place.
 pub mod weights;
 /// What the road rules make of the built trailer.
 pub mod roadworthy;
+/// Circuits, currents, cores and pins of the built trailer.
+pub mod electrics;
 /// Whether frame, towing parts, running gear, deck, ramp and lashings bear what is asked of them.
 pub mod strength;
 

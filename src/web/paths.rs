@@ -27,6 +27,8 @@ pub const ROAD: &str = "/jobs/{job}/road";
 /// How full the members of the frame are.
 pub const STRENGTH: &str = "/jobs/{job}/strength";
 pub const RESTRAINT: &str = "/jobs/{job}/restraint";
+/// Pins, wiring table, currents and cables.
+pub const ELECTRICS: &str = "/jobs/{job}/electrics";
 pub const CUTTING: &str = "/jobs/{job}/cutting";
 /// What other choices of stock would cost.
 pub const CHOICES: &str = "/jobs/{job}/cutting/choices";

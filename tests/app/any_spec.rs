@@ -6,8 +6,8 @@ use hitchwright::domain::{
     shop::{RateBook, ShopBook},
     steel::{Metal, SheetMaterial},
     trailer::{
-        Assumed, AxlePlaceBy, BedPlace, Brakes, Corner, DeckFixing, DrawbarForm, FinishSystem, FrontForm, Load,
-        Mudguards, PoleReach, RampForm, SideForm, SparePlace, Spec, Stack, Suspension, TowingVehicle,
+        Assumed, AxlePlaceBy, BedPlace, Brakes, Connector, Corner, DeckFixing, DrawbarForm, FinishSystem, FrontForm,
+        Load, Mudguards, PoleReach, RampForm, SideForm, SparePlace, Spec, Stack, Suspension, TowingVehicle,
     },
 };
 use proptest::prelude::*;
@@ -153,6 +153,9 @@ fn spec(draw: &mut Draw) -> Spec {
     loading.winch_post = draw.yes();
 
     design.electrics.guide_poles = draw.yes();
+    design.electrics.connector = draw.of(Connector::ALL);
+    design.electrics.reverse_lamps = draw.yes();
+    design.electrics.work_lamp = draw.yes();
     let fittings = &mut design.fittings;
     fittings.spare_wheel = draw.of(SparePlace::ALL);
     fittings.mudguards = draw.of(Mudguards::ALL);
@@ -173,5 +176,6 @@ fn spec(draw: &mut Draw) -> Spec {
     if draw.yes() {
         need.towing_vehicles.push(TowingVehicle { name: "pick-up".into(), ..TowingVehicle::default() });
     }
+    need.usage.region = draw.of(&["gb", "eu", "us-tx", "au", "nz", "in"]).into();
     spec
 }

@@ -2,6 +2,7 @@
 
 mod demo;
 mod demo_book;
+mod electrics_laws;
 mod families;
 mod floors;
 mod frame;

@@ -111,10 +111,12 @@ proptest! {
         let layout = lay_out(&spec, &assumed);
         let book = &*BOOK;
         let lamps = lamps(&spec, &layout, gross);
-        for fitting in fit_out(&spec, &layout, &book.rates, &assumed, &lamps) {
+        let fittings = fit_out(&spec, &layout, &book.rates, &assumed, &lamps);
+        for fitting in &fittings {
             prop_assert!(fitting.part.need.count.is_finite() && fitting.part.need.count > 0.0);
         }
-        prop_assert!(wiring::runs_to(&spec, &layout, &lamps).iter().all(|run| run.length_mm.is_finite() && run.length_mm >= 0.0));
+        let harness = wiring::Harness::of(&spec, &layout, &fittings);
+        prop_assert!(harness.runs.iter().all(|run| run.length_mm.is_finite() && run.length_mm >= 0.0));
     }
 
     /// Every value in its range is written and read back to the identical spec, in either family of units.

@@ -69,6 +69,7 @@ fn issued_demo_quotes_hold_or_are_answered() {
             "towing/",
             "gear/",
             "restraint/",
+            "electrics/",
             "loading/",
             "strength/deck",
             "strength/ramp",

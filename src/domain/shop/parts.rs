@@ -105,6 +105,10 @@ pub fn attribute_words(attribute: &str) -> (String, &'static str) {
         "free_deg" => ("arm below level, unloaded", "°"),
         "rated_deg" => ("arm below level, at its rating", "°"),
         "class" => ("strength class", ""),
+        "core_mm2" => ("area of a core", "mm²"),
+        "earth_mm2" => ("area of the earth core", "mm²"),
+        "watts" => ("power", "W"),
+        "amps" => ("current", "A"),
         "approval_un" => ("UN approval", ""),
         "approval_sae" => ("SAE approval", ""),
         "approval_adr" => ("ADR approval", ""),
@@ -112,6 +116,7 @@ pub fn attribute_words(attribute: &str) -> (String, &'static str) {
             let (name, unit) = match other.rsplit_once('_') {
                 Some((name, "kg")) => (name, "kg"),
                 Some((name, "mm")) => (name, "mm"),
+                Some((name, "watts")) => (name, "W"),
                 _ => (other, ""),
             };
             return (name.replace('_', " "), unit);

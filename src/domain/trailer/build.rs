@@ -7,7 +7,7 @@ use super::{
     lay_out_with,
     layout::deck_split,
     marks, members, panels, validate, vents,
-    wiring::runs_to,
+    wiring::Harness,
 };
 use crate::domain::{
     shop::{Goods, ShopBook},
@@ -30,7 +30,7 @@ pub fn build_valid(spec: &Spec, book: &ShopBook, assumed: &Assumed) -> Trailer {
     let mut trailer = assemble(spec, layout, book, &sheets);
     let lamps = lamps(spec, &trailer.layout, assumed.gross_kg);
     trailer.fittings = fit_out(spec, &trailer.layout, &book.rates, assumed, &lamps);
-    trailer.wiring = runs_to(spec, &trailer.layout, &lamps);
+    trailer.wiring = Harness::of(spec, &trailer.layout, &trailer.fittings).cable_runs();
     trailer
 }
 

@@ -24,6 +24,7 @@ async fn from_a_new_job_to_a_quote_that_the_customer_accepts() {
     for (page, sign) in [
         ("weights", "On the coupling, empty and with each trip"),
         ("restraint", "100 % is full"),
+        ("electrics", "Wiring table"),
         ("cutting", "Saw list"),
         ("parts", "It needs"),
         ("hours", "all together"),

@@ -328,10 +328,10 @@ fn towing() -> Vec<Field> {
 fn electrics() -> Vec<Field> {
     vec![
         choice("design.electrics.connector", "Plug", Connector::WORDS),
-        flag("design.electrics.reverse_lamps", "Reversing lamps"),
-        flag("design.electrics.fog_lamp", "Rear fog lamp"),
+        flag("design.electrics.reverse_lamps", "Reversing lamps").help("also where no road rule asks for them"),
+        flag("design.electrics.fog_lamp", "Rear fog lamp").help("also where no road rule asks for it"),
         flag("design.electrics.work_lamp", "Work lamp"),
-        flag("design.electrics.side_markers", "Side markers"),
+        flag("design.electrics.side_markers", "Side markers").help("also where no road rule asks for them"),
         flag("design.electrics.guide_poles", "Reversing guide poles").help("upright at the rear's outer edges"),
     ]
 }

@@ -21,20 +21,20 @@
 //! | `link` | `rating_kg` of the axle it locates |
 //! | `damper` | `stroke_mm` between open and closed |
 //! | `hub` | `rating_kg` of one; `spindle_mm`; `studs` word |
-//! | `brakes` | `form` word (`over-run`, `electric`); `rating_kg` of the axle; `least_rim_in` smallest rim it fits in |
+//! | `brakes` | `form` word (`over-run`, `electric`); `rating_kg` of the axle; `least_rim_in` smallest rim it fits in; electric ones carry `amps` of the axle's set at 12 V |
 //! | `wheel` | `size` word as written on the tyre (`155/80 R13`); `wheel_load_kg` from its load index; `speed_km_h` from its speed symbol; carries `studs` word for hubs and axle |
 //! | `mudguard` | `width_mm`; `radius_mm` inside; `axles` figure it covers (1, or 2 in tandem form) |
 //! | `mud-flap` | `width_mm` |
 //! | `spare-carrier` | `studs` word of the wheel |
 //! | `wheel-chock` | `rating_kg` wheel load it holds |
-//! | `rear-lamp`, `plate-lamp`, `front-lamp`, `fog-lamp`, `reverse-lamp` | `approval_un`, `approval_sae`, `approval_adr`: figure 1 for each approval mark it carries (a region asks for one) |
+//! | `rear-lamp`, `plate-lamp`, `front-lamp`, `fog-lamp`, `reverse-lamp` | `approval_un`, `approval_sae`, `approval_adr`: figure 1 for each approval mark it carries (a region asks for one); carry `watts`, a cluster `turn_watts`, `stop_watts`, `tail_watts` |
 //! | `side-marker` | `colour` word (`amber`, `red`); the approval marks |
 //! | `outline-lamp` | `colour` word (`white-red`: white to the front and red to the rear in one; `amber`; `red`); the approval marks |
 //! | `reflector` | `colour` word (`red`, `amber`, `white`); `shape` word (`triangle`, `plain`); the approval marks |
 //! | `work-lamp` | none |
 //! | `connector` | `ways` figure, exactly (5, 7, 13) |
 //! | `junction-box` | `ways` figure, at least |
-//! | `cable` | `cores` figure, at least; counted in metres |
+//! | `cable` | `cores` figure, `core_mm2` area of a core and `earth_mm2` of those that return or belong to a supply with an earth of its own, each at least (areas where the rate book knows any); counted in metres |
 //! | `cable-fixings` | none; counted in metres of cable |
 //! | `lashing-ring` | `mounting` word (`deck`, `frame`); `rating_kg` working load limit |
 //! | `prop-stand` | `rating_kg` of one; `reach_mm` from its mounting to the ground |
@@ -62,7 +62,10 @@ mod towing;
 pub use lamps::{LampNeed, lamp_points, lamps};
 use shopping::{Shopping, need};
 
-use super::{Assumed, Fitting, Group, Layout, Point, Spec, road_facts, wiring};
+use super::{
+    Assumed, Fitting, Group, Layout, Point, Spec, road_facts,
+    wiring::{self, Cable, Harness},
+};
 use crate::domain::{
     road::{self, PartAsk, PartKind},
     shop::{PartClass, RateBook},
@@ -76,7 +79,7 @@ pub fn fit_out(spec: &Spec, layout: &Layout, rates: &RateBook, assumed: &Assumed
     towing::buy(&mut shopping, &asked);
     body::buy(&mut shopping, &asked);
     lamps::buy(&mut shopping, lamps);
-    electrics(&mut shopping, lamps);
+    electrics(&mut shopping);
     shopping.fittings
 }
 
@@ -95,42 +98,41 @@ impl Asked {
     }
 }
 
-/// Cable by cores, its fixings, plug and junction box.
-fn electrics(shopping: &mut Shopping<'_>, lamps: &[LampNeed]) {
+/// Plug, junction box, cables and their fixings, for the lamps and brakes bought before.
+fn electrics(shopping: &mut Shopping<'_>) {
     let (spec, layout) = (shopping.spec, shopping.layout);
+    let harness = Harness::of(spec, layout, &shopping.fittings);
     let ways = wiring::ways(spec.design.electrics.connector);
-    let what = format!("plug of {ways} ways");
     let plug: Point = [0.0, 0.0, layout.coupling_height_mm];
     shopping.buy(
-        need("connector", PartClass::Connector).is("ways", f64::from(ways), &what),
+        need("connector", PartClass::Connector).is("ways", f64::from(ways), &format!("plug of {ways} ways")),
         Group::Electrics,
         vec![plug],
     );
-    let box_place = wiring::junction(layout);
-    shopping.buy(
-        need("junction-box", PartClass::JunctionBox).at_least("ways", f64::from(ways), &what),
-        Group::Electrics,
-        vec![box_place],
-    );
-    let runs = wiring::runs_to(spec, layout, lamps);
+    let needed = harness.needed();
     let middle: Point = [(layout.bed_front_x_mm + layout.bed_rear_x_mm) / 2.0, 0.0, layout.frame_bottom_z_mm.max(0.0)];
-    let mut cores: Vec<u32> = runs.iter().map(|run| run.cores).collect();
-    cores.sort_unstable();
-    cores.dedup();
-    let metres = |cores: Option<u32>| -> f64 {
-        let run_mm: f64 =
-            runs.iter().filter(|run| cores.is_none_or(|cores| run.cores == cores)).map(|run| run.length_mm).sum();
-        (run_mm / 100.0).ceil() / 10.0
-    };
-    for cores in cores {
-        let cable = need(&format!("cable-{cores}"), PartClass::Cable).count(metres(Some(cores))).at_least(
-            "cores",
-            f64::from(cores),
-            &format!("{cores} cores"),
-        );
-        shopping.buy(cable, Group::Electrics, vec![middle]);
+    let metres = |run_mm: f64| (run_mm / 100.0).ceil() / 10.0;
+    for (cable, cores, run_mm) in harness.cables() {
+        let because = format!("{cores} cores");
+        if cable == Cable::Plug {
+            shopping.buy(
+                need("junction-box", PartClass::JunctionBox).at_least("ways", f64::from(cores), &because),
+                Group::Electrics,
+                vec![wiring::junction(layout)],
+            );
+        }
+        let mut asked =
+            need(&cable.key(), PartClass::Cable).count(metres(run_mm)).at_least("cores", f64::from(cores), &because);
+        for (attribute, mm2, because) in needed.areas_of(cable) {
+            // Where no cable's area is known there is nothing to choose by: a check says so.
+            if shopping.knows(PartClass::Cable, attribute) {
+                asked = asked.at_least(attribute, mm2, because);
+            }
+        }
+        shopping.buy(asked, Group::Electrics, vec![middle]);
     }
-    shopping.buy(need("cable-fixings", PartClass::CableFixings).count(metres(None)), Group::Electrics, vec![middle]);
+    let run_mm = harness.runs.iter().map(|run| run.length_mm).sum();
+    shopping.buy(need("cable-fixings", PartClass::CableFixings).count(metres(run_mm)), Group::Electrics, vec![middle]);
 }
 
 #[cfg(test)]

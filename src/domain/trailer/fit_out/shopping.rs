@@ -116,6 +116,17 @@ impl<'a> Shopping<'a> {
         item
     }
 
+    /// Whether any item of a class carries a figure.
+    pub fn knows(&self, class: PartClass, attribute: &str) -> bool {
+        let carries = |item: &Item| match &item.goods {
+            Goods::Part { class: of, attributes, .. } => {
+                *of == class && matches!(attributes.get(attribute), Some(Attribute::Figure(_)))
+            }
+            _ => false,
+        };
+        self.rates.items.iter().any(carries)
+    }
+
     /// The value of an attribute with which two needs that must share it cost least together, by their counts; None where the rate book has no
     /// such pair, or the first is picked by hand.
     pub fn cheapest_common(

@@ -508,6 +508,7 @@ choice! {
 #[serde(default, deny_unknown_fields)]
 pub struct Electrics {
     pub connector: Connector,
+    /// These lamps are fitted where the road rules ask for them, and where they are wanted besides.
     pub reverse_lamps: bool,
     pub fog_lamp: bool,
     pub work_lamp: bool,
@@ -521,7 +522,7 @@ impl Default for Electrics {
         Self {
             connector: Connector::Seven,
             reverse_lamps: false,
-            fog_lamp: true,
+            fog_lamp: false,
             work_lamp: false,
             side_markers: false,
             guide_poles: false,

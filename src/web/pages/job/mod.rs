@@ -16,6 +16,7 @@ pub mod changed;
 /// What other choices of stock would cost.
 pub mod choices;
 pub mod cutting;
+pub mod electrics;
 pub mod hours;
 pub mod need;
 pub mod offered;
@@ -58,6 +59,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(road::router())
         .merge(strength::router())
         .merge(restraint::router())
+        .merge(electrics::router())
         .merge(cutting::router())
         .merge(parts::router())
         .merge(hours::router())
@@ -96,6 +98,7 @@ pub enum Tab {
     Calculation,
     Cutting,
     Parts,
+    Electrics,
     Hours,
     Price,
     Revisions,
@@ -115,6 +118,7 @@ impl Tab {
             Self::Weights => "Weights",
             Self::Road => "Road rules",
             Self::Restraint => "Restraint",
+            Self::Electrics => "Electrics",
             Self::Strength => "Strength",
             Self::Cutting => "Cutting",
             Self::Parts => "Parts",
@@ -133,6 +137,7 @@ impl Tab {
             Self::Weights => paths::WEIGHTS,
             Self::Road => paths::ROAD,
             Self::Restraint => paths::RESTRAINT,
+            Self::Electrics => paths::ELECTRICS,
             Self::Strength => paths::STRENGTH,
             Self::Cutting => paths::CUTTING,
             Self::Parts => paths::PARTS,
@@ -158,7 +163,7 @@ pub static GROUPS: [Group; 7] = [
     Group { label: "Need", tabs: &[Tab::Need] },
     Group { label: "Trailer", tabs: &[Tab::Trailer] },
     Group { label: "Checks", tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation] },
-    Group { label: "Workshop", tabs: &[Tab::Cutting, Tab::Parts, Tab::Hours] },
+    Group { label: "Workshop", tabs: &[Tab::Cutting, Tab::Parts, Tab::Electrics, Tab::Hours] },
     Group { label: "Price", tabs: &[Tab::Price] },
     Group { label: "Revisions", tabs: &[Tab::Revisions] },
 ];
@@ -226,6 +231,7 @@ mod tests {
             road::Page::of(nobody.clone(), head(Tab::Road), &estimate, show).render(),
             strength::Page::of(nobody.clone(), head(Tab::Strength), &estimate, show).render(),
             restraint::Page::of(nobody.clone(), head(Tab::Restraint), &estimate, show).render(),
+            electrics::Page::of(nobody.clone(), head(Tab::Electrics), &estimate, show).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
             hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),

@@ -18,23 +18,23 @@ pub struct Page {
     parts: Vec<PartRow>,
 }
 
-struct PartRow {
+pub struct PartRow {
     /// `part/coupling`
-    key: String,
-    class: String,
-    chosen: String,
-    is_missing: bool,
-    count: String,
-    price: String,
-    needs: Vec<NeedLine>,
-    falls_short: Vec<String>,
-    overruled: Option<String>,
-    others: Vec<String>,
+    pub key: String,
+    pub class: String,
+    pub chosen: String,
+    pub is_missing: bool,
+    pub count: String,
+    pub price: String,
+    pub needs: Vec<NeedLine>,
+    pub falls_short: Vec<String>,
+    pub overruled: Option<String>,
+    pub others: Vec<String>,
 }
 
-struct NeedLine {
-    rule: String,
-    because: String,
+pub struct NeedLine {
+    pub rule: String,
+    pub because: String,
 }
 
 pub(super) fn router() -> Router<AppState> {
@@ -52,7 +52,7 @@ impl Page {
 }
 
 impl PartRow {
-    fn of(demand: &PartDemand, show: &Show) -> Self {
+    pub fn of(demand: &PartDemand, show: &Show) -> Self {
         let part = &demand.part;
         let item = part.item.as_ref();
         Self {

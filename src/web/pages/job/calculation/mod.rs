@@ -156,7 +156,7 @@ impl Section {
 
 impl Table {
     /// Whether a column holds figures.
-    fn is_figure(&self, column: &usize) -> bool {
+    pub fn is_figure(&self, column: &usize) -> bool {
         *column >= self.figures_from
     }
 }

@@ -11,7 +11,7 @@ use crate::{
             Input, Shape, Sheet,
             spec::{self, Part},
         },
-        pages::job::{checks::CheckView, view::trailer_drawings, workings::WorkingView},
+        pages::job::{checks::CheckView, electrics, view::trailer_drawings, workings::WorkingView},
         show::Show,
     },
 };
@@ -44,6 +44,7 @@ pub fn all(estimate: &Estimate, show: &Show) -> Vec<Section> {
         match areas {
             [Area::Balance] => balance(&mut section, estimate, show),
             [Area::Gear] => rating(&mut section, estimate, show),
+            [Area::Electrics] => section.tables = electrics::tables(&estimate.electrics, show),
             _ => {}
         }
         if section.checks.is_empty() {
