@@ -7,10 +7,11 @@ use hitchwright::{
     domain::{
         estimate::{Estimate, estimate},
         labour,
-        measure::Mass,
+        measure::{Length, Mass},
         nesting::{Budget, cutting, unwatched},
         pricing,
         shop::{Rack, ShopBook},
+        strength,
         trailer::{self, Assumed, Load, Spec},
         weights,
     },
@@ -98,6 +99,14 @@ mod stage {
         bencher.bench(|| weights::weigh(black_box(&spec), &of.trailer));
     }
 
+    /// Strength with every check, of each demo job.
+    #[divan::bench(args = demo_jobs())]
+    fn examine(bencher: Bencher, job: &Job) {
+        let book = ShopBook::demo();
+        let of = preview(&job.spec, &book);
+        bencher.bench(|| strength::examine(&of.spec, &of.trailer, &of.weights, &book.policy.strength, &mut Vec::new()));
+    }
+
     #[divan::bench]
     fn take_off(bencher: Bencher) {
         let spec = busiest();
@@ -126,5 +135,93 @@ mod stage {
         let (book, spec) = (ShopBook::demo(), busiest());
         let of = preview(&spec, &book);
         bencher.bench(|| pricing::build_up(black_box(&spec), &of.take_off, &of.cutting, &of.hours, &book));
+    }
+}
+
+/// The analysis as the frame grows: it is long and narrow, so its cost must grow hardly faster than its members.
+mod growing {
+    use hitchwright::domain::strength::frame::{Beam, BeamLoad, End, Frame, Load, Node, Solver, Stiffness};
+
+    use trailer::Load as Carried;
+
+    use super::*;
+
+    /// RHS 60×40×3.
+    const TUBE: Stiffness = Stiffness {
+        e: 210_000.0,
+        g: 81_000.0,
+        area: 541.0,
+        iy: 253_800.0,
+        iz: 134_400.0,
+        j: 292_800.0,
+        shear: Some([216.0, 324.5]),
+    };
+    /// As many unit loads as four loads of a trip and the trailer bring.
+    const LOADS: usize = 30;
+
+    /// Two rails with a rung at every node: three members for each bay.
+    fn ladder(members: usize) -> Frame {
+        let rungs = members / 3;
+        let mut frame = Frame::default();
+        for rung in 0..rungs {
+            for y in [-600.0, 600.0] {
+                let held = rung % 10 == 0;
+                frame.nodes.push(Node {
+                    place: [300.0 * rung as f64, y, 0.0],
+                    held: [rung == 0, rung == 0, held, false, false, false],
+                });
+            }
+        }
+        let mut join = |a: usize, b: usize| {
+            let end = |node| End { node, ..End::default() };
+            frame.beams.push(Beam { ends: [end(a), end(b)], up: [0.0, 0.0, 1.0], stiffness: TUBE });
+        };
+        for rung in 0..rungs {
+            join(2 * rung, 2 * rung + 1);
+            if rung > 0 {
+                join(2 * rung - 2, 2 * rung);
+                join(2 * rung - 1, 2 * rung + 1);
+            }
+        }
+        frame
+    }
+
+    #[divan::bench(args = [60, 120, 240, 360, 480, 600])]
+    fn frame_of_members(bencher: Bencher, members: usize) {
+        let frame = ladder(members);
+        let load = |nth: usize| Load {
+            beams: vec![BeamLoad::Point {
+                beam: nth * 2 % frame.beams.len(),
+                at: 100.0,
+                force: [0.0, 0.0, -1000.0],
+                moment: [0.0; 3],
+            }],
+            ..Load::default()
+        };
+        let loads: Vec<Load> = (0..LOADS).map(load).collect();
+        bencher.bench(|| {
+            let solver = Solver::new(black_box(&frame)).expect("a frame that stands");
+            loads.iter().map(|load| solver.solve(load)).collect::<Vec<_>>()
+        });
+    }
+
+    /// Strength with every check of trailers with a cross-member at each 100 mm of a bed of so many millimetres.
+    #[divan::bench(args = [1500, 2000, 4000, 8000])]
+    fn trailer_of_length(bencher: Bencher, bed_mm: u32) {
+        let book = ShopBook::demo();
+        let mut spec = Spec::default();
+        spec.design.bed.length = Length::from_mm(f64::from(bed_mm));
+        spec.design.frame.largest_pitch = Some(Length::from_mm(100.0));
+        spec.need.loads = (1..=4)
+            .map(|n| Carried {
+                name: format!("crate {n}"),
+                mass: Mass::from_kg(120.0),
+                length: Length::from_mm(500.0),
+                width: Length::from_mm(500.0),
+                ..Carried::default()
+            })
+            .collect();
+        let of = preview(&spec, &book);
+        bencher.bench(|| strength::examine(&of.spec, &of.trailer, &of.weights, &book.policy.strength, &mut Vec::new()));
     }
 }

@@ -70,6 +70,14 @@ pub struct PartAsk {
     pub unless_breakaway: bool,
 }
 
+impl PartAsk {
+    /// What each is marked for at least, kg; none where the rule names nothing.
+    pub fn rated_kg(&self, gross_kg: f64) -> Option<f64> {
+        let over_gross = self.rating_over_gross.map(|over| over * gross_kg);
+        over_gross.into_iter().chain(self.least_rating_kg).reduce(f64::max)
+    }
+}
+
 const fn one() -> u32 {
     1
 }
@@ -100,10 +108,15 @@ pub fn lamps_asked(region: &Region, facts: &Facts) -> Vec<(&'static LampAsk, Str
     asked.filter_map(|ask| Some((ask, because(asking(&ask.rules, &findings)?, region)))).collect()
 }
 
-/// The other parts that they ask for.
+/// The other parts that they ask for, each with the reason.
 pub fn parts_asked(region: &Region, facts: &Facts) -> Vec<(&'static PartAsk, String)> {
+    parts_by_rule(region, facts).into_iter().map(|(ask, rule)| (ask, because(rule, region))).collect()
+}
+
+/// The same, each with the rule that asks.
+pub fn parts_by_rule<'r>(region: &'r Region, facts: &Facts) -> Vec<(&'static PartAsk, &'r Rule)> {
     let findings = judge(seed(), region, facts);
-    TABLE.part.iter().filter_map(|ask| Some((ask, because(asking(&ask.rules, &findings)?, region)))).collect()
+    TABLE.part.iter().filter_map(|ask| Some((ask, asking(&ask.rules, &findings)?))).collect()
 }
 
 /// The first of these rules that applies, or might for want of facts.

@@ -56,6 +56,8 @@ pub struct Contact {
     pub joint: usize,
     pub members: [usize; 2],
     pub place: V3,
+    /// Where it lies on each of the two, mm from their first ends.
+    pub along: [f64; 2],
     /// Beam ends of the first member that meet there.
     pub ends: Vec<(usize, usize)>,
 }
@@ -114,7 +116,8 @@ pub fn build(trailer: &Trailer) -> Built {
                     .filter(move |(at, _)| (at - along).abs() < SAME_MM)
                     .map(move |(_, end)| (beam, end))
             });
-            Contact { joint, members, place, ends: ends.collect() }
+            let on = members.map(|member| self::along(&trailer.members[member], place));
+            Contact { joint, members, place, along: on, ends: ends.collect() }
         })
         .collect();
     Built { frame, pieces, beams_of, coupling, mounts, props, contacts }

@@ -3,17 +3,18 @@
 //!
 //! Source: EN 1993-1-1. 6.2.1(5), eq. (6.1) in the elastic form √(σ² + 3 τ²) ≤ f_y; class limits of table 5.2 (read); a part beyond class 3 is
 //! allowed the stress at which it just reaches it, 5.5.2(9) (from memory); flexural buckling 6.3.1 with curve c, which suits cold-formed
-//! hollow sections (from memory). Aluminium: the same mechanics with its own modulus, and the strength of the heat-affected zone
+//! hollow sections (from memory); lateral-torsional buckling of open sections in `lateral`. Aluminium: the same mechanics with its own modulus, and the strength of the heat-affected zone
 //! where it is welded, after EN 1999-1-1 (from memory).
 
-use super::frame::Forces;
+use super::{frame::Forces, lateral::Lateral};
 use crate::domain::{
     steel::{Grade, Metal, Properties, Section, SectionKind},
     trailer::Member,
 };
 
-/// Imperfection factor of buckling curve c (EN 1993-1-1 table 6.1, from memory).
-const CURVE_C: f64 = 0.49;
+/// Imperfection factors of buckling curves c and d (EN 1993-1-1 table 6.1, from memory).
+pub const CURVE_C: f64 = 0.49;
+pub const CURVE_D: f64 = 0.76;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Class {
@@ -64,6 +65,8 @@ pub struct Capacity {
     /// Outline points of an angle about its principal axes, divided by Iz and Iy: σ from My and Mz.
     corners: Vec<[f64; 2]>,
     pub class: Class,
+    /// Of an open section bent about its strong axis.
+    pub lateral: Option<Lateral>,
 }
 
 /// How full a section is.
@@ -78,8 +81,9 @@ pub struct Fill {
 }
 
 impl Capacity {
-    /// `turned`: of an angle's principal axes against its own. `allowance`: share by which a hollow section's wall may be thin.
-    pub fn of(member: &Member, turned: f64, welded: bool, allowance: f64) -> Self {
+    /// `turned`: of an angle's principal axes against its own. `allowance`: share by which a hollow section's wall may be thin. `unheld_mm`: the
+    /// longest stretch between places where it is kept from tilting.
+    pub fn of(member: &Member, turned: f64, welded: bool, allowance: f64, unheld_mm: f64) -> Self {
         let (section, grade) = (member.section, member.grade);
         let properties = section.properties();
         let (fy, class, reduced) =
@@ -92,7 +96,9 @@ impl Capacity {
             .map(|i| std::f64::consts::PI.powi(2) * grade.e_mpa() * i / length.powi(2).max(1.0));
         let weakest = critical[0].min(critical[1]);
         let slender = (properties.area_mm2 * fy / weakest.max(1e-9)).sqrt();
-        let chi = buckling_factor(slender);
+        let chi = buckling_factor(slender, CURVE_C);
+        let lateral = Lateral::of(&section, grade, properties.wel_x_mm3 * reduced[0] * fy, unheld_mm);
+        let tilted = lateral.as_ref().map_or(1.0, |lateral| lateral.left);
         let corners = if properties.ixy_mm4.abs() > 1e-6 * properties.ix_mm4 {
             corners(&section, &properties, turned)
         } else {
@@ -102,7 +108,7 @@ impl Capacity {
             strength: fy * left,
             tension: 1.0 / properties.area_mm2,
             compression: 1.0 / (properties.area_mm2 * chi * reduced[2]),
-            bending: [1.0 / (properties.wel_x_mm3 * reduced[0]), 1.0 / (properties.wel_y_mm3 * reduced[1])],
+            bending: [1.0 / (properties.wel_x_mm3 * reduced[0] * tilted), 1.0 / (properties.wel_y_mm3 * reduced[1])],
             shear: [1.0 / properties.av_width_mm2, 1.0 / properties.av_depth_mm2],
             torsion: 1.0 / properties.ct_mm3,
             critical,
@@ -110,6 +116,7 @@ impl Capacity {
             corners,
             section: properties,
             class,
+            lateral,
         }
     }
 
@@ -200,12 +207,12 @@ fn reduced(section: &Section, grade: Grade) -> [f64; 3] {
     ]
 }
 
-/// χ of EN 1993-1-1 6.3.1.2, curve c (from memory).
-pub fn buckling_factor(slenderness: f64) -> f64 {
+/// χ of EN 1993-1-1 6.3.1.2, and of 6.3.2.2 in the same form (from memory).
+pub fn buckling_factor(slenderness: f64, imperfection: f64) -> f64 {
     if slenderness <= 0.2 {
         return 1.0;
     }
-    let phi = 0.5 * (1.0 + CURVE_C * (slenderness - 0.2) + slenderness * slenderness);
+    let phi = 0.5 * (1.0 + imperfection * (slenderness - 0.2) + slenderness * slenderness);
     (1.0 / (phi + (phi * phi - slenderness * slenderness).sqrt())).min(1.0)
 }
 

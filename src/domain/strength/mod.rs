@@ -4,7 +4,7 @@
 //! `built` makes the frame from members and joints, `burden` what lies on it, `standing` what it stands on, `cases` the list of cases as
 //! sums of unit loads, `analysis` solves and sums, `capacity` and `welds` compare, `words` says it.
 //!
-//! Not reckoned with: fatigue, the stiffness of deck, sides and plates, local bending of tube walls.
+//! Not reckoned with: fatigue, the stiffness of deck, sides, plates and gussets, local bending of tube walls.
 
 mod analysis;
 mod built;
@@ -16,6 +16,8 @@ mod deck;
 /// Pin, overlap and coupling bolts.
 pub mod drawbar;
 pub mod frame;
+/// Open sections that may tilt.
+mod lateral;
 /// The ramp, and machines on it.
 pub mod ramp;
 /// How loads are held.
@@ -44,7 +46,7 @@ use self::{
 use crate::domain::{
     measure::{Grouping, show_number},
     shop::StrengthFactors,
-    trailer::{PartRef, Point, Road, Spec, Trailer},
+    trailer::{Member, PartRef, Point, Road, Spec, Trailer},
     weights::{LoadedCase, Weights},
     working::Check,
 };
@@ -233,11 +235,28 @@ fn capacities(trailer: &Trailer, built: &Built, factors: &StrengthFactors) -> Ve
             }
         }
     }
-    let of = |(index, member)| {
-        let beam = *built.beams_of.get::<usize>(index)?.first()?;
-        Some(Capacity::of(member, built.pieces[beam].turned, welded[index], factors.thin_wall_percent / 100.0))
+    let of = |(index, member): (usize, &Member)| {
+        let beam = *built.beams_of.get(index)?.first()?;
+        let unheld = unheld_mm(built, index, member.direction().1);
+        Some(Capacity::of(member, built.pieces[beam].turned, welded[index], factors.thin_wall_percent / 100.0, unheld))
     };
     trailer.members.iter().enumerate().map(of).collect()
+}
+
+/// The longest stretch of a member between joints that keep it from tilting; what overhangs the last of them counts twice.
+fn unheld_mm(built: &Built, member: usize, length: f64) -> f64 {
+    let mut held: Vec<f64> = built
+        .contacts
+        .iter()
+        .filter_map(|contact| {
+            let side = contact.members.iter().position(|joined| *joined == member)?;
+            Some(contact.along[side])
+        })
+        .collect();
+    held.sort_by(f64::total_cmp);
+    let (Some(first), Some(last)) = (held.first(), held.last()) else { return 2.0 * length };
+    let between = held.windows(2).map(|pair| pair[1] - pair[0]);
+    between.fold(0.0, f64::max).max(2.0 * first).max(2.0 * (length - last))
 }
 
 /// The hitched trailer's frame with every unit load on it, as one document for other programs: newtons and millimetres, a force of one newton

@@ -324,9 +324,14 @@ mod tests {
                 close(angle_deg(height, length), expect, 0.051);
             }
         }
-        for (height, for_15, one_in_four) in [(350.0, 1352.0, 1443.0), (450.0, 1739.0, 1855.0), (600.0, 2318.0, 2474.0)]
-        {
-            close(height / 15f64.to_radians().sin(), for_15, 0.6);
+        for (height, for_15, one_in_four) in [
+            (350.0, 1352.0, 1443.0),
+            (450.0, 1739.0, 1855.0),
+            (500.0, 1932.0, 2062.0),
+            (550.0, 2125.0, 2268.0),
+            (600.0, 2318.0, 2474.0),
+        ] {
+            close(angle_deg(height, for_15), 15.0, 0.01);
             close(angle_deg(height, one_in_four), 14.04, 0.01);
         }
         for (deg, share) in [(10.0, 0.174), (15.0, 0.259), (20.0, 0.342)] {

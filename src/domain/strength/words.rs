@@ -4,11 +4,12 @@ use super::{
     Strength,
     analysis::{Found, Search, Worst},
     built::{self, Built, along, at, is_analysed},
-    capacity::Class,
+    capacity::{CURVE_D, Class},
     frame::{
         FrameFault,
         vector::{dot, norm, sub},
     },
+    lateral,
 };
 use crate::domain::{
     measure::{Grouping, show_number},
@@ -127,6 +128,7 @@ pub fn checks(search: &Search<'_>, strength: &Strength, found: &Found) -> Vec<Ch
     let roles = [Role::SideRail, Role::EndRail, Role::CrossMember, Role::Trimmer, Role::Pole, Role::Leg, Role::Inner];
     let mut checks: Vec<Check> =
         roles.into_iter().filter_map(|role| member_check(search, strength, found, role)).collect();
+    checks.extend(tilting(search));
     checks.extend(weld_check(search, found));
     checks.extend(narrow_tubes(search));
     checks.extend(tension_faces(search, found));
@@ -209,6 +211,41 @@ fn working(search: &Search<'_>, member: &Member, worst: &Worst, divisor: f64) ->
         ),
         Sure::CommonPractice,
     )
+}
+
+/// Lateral-torsional buckling: counted in the uses of channels and flats, not told of angles.
+fn tilting(search: &Search<'_>) -> Option<Check> {
+    let (key, title) = ("strength/tilting", "Open sections that may tilt");
+    let analysed = || search.capacities.iter().enumerate().filter_map(|(index, own)| Some((index, own.as_ref()?)));
+    let angle = analysed().find(|(index, _)| lateral::is_untold(&search.trailer.members[*index].section));
+    if let Some((index, _)) = angle {
+        let says = format!(
+            "The {} is an angle. Whether it tilts sideways before it is full (lateral-torsional buckling, EN 1993-1-1 6.3.2) is not told: the standard's general method is not made for it. A tube or a channel in its place would be.",
+            name(search.trailer, index)
+        );
+        return Some(Check::cannot_tell(key, title, "a method for angles that tilt", says));
+    }
+    let worst = analysed()
+        .filter_map(|(index, own)| Some((index, own.lateral.as_ref()?)))
+        .min_by(|a, b| a.1.left.total_cmp(&b.1.left).then(a.0.cmp(&b.0)));
+    let (index, worst) = worst?;
+    let says = format!(
+        "The {} is open: nothing keeps it from tilting over {:.0} mm, so {:.0} % of its bending strength is counted on. That is in the uses above. The help of the deck is not reckoned with, nor that a load above its middle pushes it over.",
+        name(search.trailer, index),
+        worst.unheld_mm,
+        100.0 * worst.left
+    );
+    let lambda = worst.slenderness;
+    let phi = 0.5 * (1.0 + CURVE_D * (lambda - 0.2) + lambda * lambda);
+    let working = Working::new("Lateral-torsional buckling", "χ = min(1, 1 / (Φ + √(Φ² − λ²)))")
+        .given("λ", format!("slenderness, √(W f_y / M_cr) with M_cr = {} kNm", figure(worst.critical / 1e6, 2)), lambda, "")
+        .given("Φ", "0.5 (1 + 0.76 (λ − 0.2) + λ²): curve d", phi, "")
+        .gives("χ", worst.left, "")
+        .source(
+            "EN 1993-1-1 6.3.2.2, general method, from memory; critical moment of a bar under an even moment, warping left out (textbook)",
+            Sure::Memory,
+        );
+    Some(Check::told(key, title, Verdict::Holds, says).of_part(name(search.trailer, index)).with(working))
 }
 
 fn weld_check(search: &Search<'_>, found: &Found) -> Option<Check> {

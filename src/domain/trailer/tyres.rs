@@ -60,6 +60,8 @@ mod tests {
         {
             assert_eq!(load_index_kg(index), Some(kg));
         }
+        // One published list prints 62 as 165 kg and 53 as 205 kg: slips.
+        assert_eq!((load_index_kg(62), load_index_kg(53)), (Some(265.0), Some(206.0)));
         assert_eq!((load_index_kg(49), load_index_kg(131), load_index_kg(u32::MAX)), (None, None, None));
         assert_eq!(speed_symbol_km_h("n"), Some(140.0));
         assert_eq!(speed_symbol_km_h("X"), None);

@@ -13,6 +13,8 @@ mod problem;
 mod solve;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod textbook;
 pub mod vector;
 
 pub use along::{Forces, Run, peaks};

@@ -2,25 +2,26 @@
 
 use super::*;
 
-const E: f64 = 210_000.0;
-const G: f64 = 81_000.0;
+pub(super) const E: f64 = 210_000.0;
+pub(super) const G: f64 = 81_000.0;
 /// RHS 60×40×3.
-const TUBE: Stiffness = Stiffness { e: E, g: G, area: 541.0, iy: 253_800.0, iz: 134_400.0, j: 292_800.0, shear: None };
+pub(super) const TUBE: Stiffness =
+    Stiffness { e: E, g: G, area: 541.0, iy: 253_800.0, iz: 134_400.0, j: 292_800.0, shear: None };
 
-fn node(place: [f64; 3], held: [bool; 6]) -> Node {
+pub(super) fn node(place: [f64; 3], held: [bool; 6]) -> Node {
     Node { place, held }
 }
 
-const FREE: [bool; 6] = [false; 6];
-const FIXED: [bool; 6] = [true; 6];
+pub(super) const FREE: [bool; 6] = [false; 6];
+pub(super) const FIXED: [bool; 6] = [true; 6];
 
-fn beam(a: usize, b: usize) -> Beam {
+pub(super) fn beam(a: usize, b: usize) -> Beam {
     let end = |node| End { node, ..End::default() };
     Beam { ends: [end(a), end(b)], up: [0.0, 0.0, 1.0], stiffness: TUBE }
 }
 
 /// Nodes along x at these places; the first held against all but turning about y, the others of `props` up and down.
-fn line(places: &[f64], props: &[usize]) -> Frame {
+pub(super) fn line(places: &[f64], props: &[usize]) -> Frame {
     let held = |nth: usize| match (nth, props.contains(&nth)) {
         (0, _) => [true, true, true, true, false, true],
         (_, true) => [false, true, true, false, false, false],
@@ -33,26 +34,26 @@ fn line(places: &[f64], props: &[usize]) -> Frame {
     }
 }
 
-fn down(beam: usize, from: f64, to: f64, per_mm: f64) -> BeamLoad {
+pub(super) fn down(beam: usize, from: f64, to: f64, per_mm: f64) -> BeamLoad {
     BeamLoad::Line { beam, from, to, per_mm: [[0.0, 0.0, -per_mm]; 2] }
 }
 
-fn point(beam: usize, at: f64, newton: f64) -> BeamLoad {
+pub(super) fn point(beam: usize, at: f64, newton: f64) -> BeamLoad {
     BeamLoad::Point { beam, at, force: [0.0, 0.0, -newton], moment: [0.0; 3] }
 }
 
-fn solve(frame: &Frame, load: &Load) -> Solution {
+pub(super) fn solve(frame: &Frame, load: &Load) -> Solution {
     let solved = Solver::new(frame).unwrap().solve(load);
     assert!(solved.residual < 1e-9, "{}", solved.residual);
     solved
 }
 
-fn near(found: f64, expect: f64) {
+pub(super) fn near(found: f64, expect: f64) {
     assert!((found - expect).abs() <= 1e-6 * expect.abs().max(1e-6), "{found} instead of {expect}");
 }
 
 /// Sagging moment (tension below) at a place of a beam.
-fn sagging(frame: &Frame, load: &Load, solved: &Solution, beam: usize, at: f64) -> f64 {
+pub(super) fn sagging(frame: &Frame, load: &Load, solved: &Solution, beam: usize, at: f64) -> f64 {
     let solver = Solver::new(frame).unwrap();
     let run = Run { at: vec![at] };
     -run.forces(&solved.ends[beam], &solver.local(beam, &load.beams))[0][4]

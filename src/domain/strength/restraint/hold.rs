@@ -1,15 +1,15 @@
-//! One load in one trip: what holds it, and whether that is enough.
+//! One load in one trip: what holds it, and how full that is in each direction.
 
 use super::{
-    HeldLoad, WayUse, friction,
+    friction,
     lashing::{self, Anchor, Strap},
-    rules::{DYNAMIC_FRICTION, Rule, Way, aggregate_kg, over_top_straps, us_straps},
+    rules::{DYNAMIC_FRICTION, Rule, Way, over_top_straps},
 };
 use crate::domain::{
-    strength::{G, whole},
+    strength::G,
     trailer::{Load, Spec, StrapMethod, Trailer},
     weights::PlacedLoad,
-    working::{Check, Sure, Verdict, Working},
+    working::{Sure, Working},
 };
 
 /// How its straps run.
@@ -39,18 +39,14 @@ pub struct Case<'a> {
 }
 
 /// How full the restraint is in one direction, with its working.
-struct Full {
-    way: Way,
-    usage: f64,
-    working: Working,
+pub struct Full {
+    pub way: Way,
+    pub usage: f64,
+    pub working: Working,
 }
 
 impl Case<'_> {
-    fn key(&self, what: &str) -> String {
-        format!("restraint/{what}/{}", self.load.name)
-    }
-
-    fn mass(&self) -> f64 {
+    pub fn mass(&self) -> f64 {
         self.placed.body.mass_kg
     }
 
@@ -71,7 +67,7 @@ impl Case<'_> {
     }
 
     /// The weakest of all its straps.
-    fn weakest(&self) -> Result<(f64, String), &'static str> {
+    pub fn weakest(&self) -> Result<(f64, String), &'static str> {
         let all: Vec<usize> = match &self.laid {
             Laid::Direct(straps) => straps.iter().map(|strap| strap.anchor).collect(),
             Laid::OverTop(straps) => straps.iter().flat_map(|(anchors, _)| *anchors).collect(),
@@ -91,7 +87,7 @@ impl Case<'_> {
         ((half - from_middle).max(0.0), body[2] - self.trailer.layout.deck_top_z_mm)
     }
 
-    fn count(&self) -> usize {
+    pub fn count(&self) -> usize {
         match &self.laid {
             Laid::Direct(straps) => straps.len(),
             Laid::OverTop(straps) => straps.len(),
@@ -99,7 +95,7 @@ impl Case<'_> {
     }
 
     /// EN: m g (c − f_μ μ) over what the straps that are not slack hold.
-    fn sliding(&self, way: Way, mu: &friction::Friction) -> Result<Full, &'static str> {
+    pub fn sliding(&self, way: Way, mu: &friction::Friction) -> Result<Full, &'static str> {
         let (c, m) = (self.rule.sliding(way), self.mass());
         let title = format!("Sliding {}: {}", way.label(), self.load.name);
         match &self.laid {
@@ -156,7 +152,7 @@ impl Case<'_> {
     }
 
     /// About the lower edge; none where it stands by itself.
-    fn tipping(&self, way: Way) -> Result<Option<Full>, &'static str> {
+    pub fn tipping(&self, way: Way) -> Result<Option<Full>, &'static str> {
         let (reach, height) = self.stance(way);
         let (c, m) = (self.rule.tipping(way), self.mass());
         let asks = m * G * (c * height - reach);
@@ -195,228 +191,6 @@ impl Case<'_> {
             .gives("M", asks / 1000.0, "N·m")
             .source(format!("statics with the accelerations of {}, from memory", self.rule.name()), Sure::Memory);
         Ok(Some(Full { way, usage: ratio(asks, holds), working }))
-    }
-
-    pub fn judge(self) -> (HeldLoad, Vec<Check>) {
-        let mut row = HeldLoad {
-            trip: self.trip.to_owned(),
-            load: self.load.name.clone(),
-            mass_kg: self.mass(),
-            rule: self.rule.name().to_owned(),
-            straps: self.load.held.straps,
-            ..HeldLoad::default()
-        };
-        let mut checks = Vec::new();
-        match self.worked(&mut row) {
-            Ok(found) => checks.extend(found),
-            Err(missing) => {
-                row.missing = missing.to_owned();
-                let says = format!("How {} is held cannot be said without {missing}.", self.load.name);
-                let title = format!("{} held", self.load.name);
-                checks.push(Check::cannot_tell(self.key("slide"), title, missing, says).in_case(self.trip));
-            }
-        }
-        checks.extend(self.two_wheels());
-        row.do_this = self.words(&row);
-        (row, checks)
-    }
-
-    fn worked(&self, row: &mut HeldLoad) -> Result<Vec<Check>, &'static str> {
-        let [along, across] = friction::of_load(self.load, self.spec.design.deck.material)?;
-        if self.load.held.straps == 0 && !self.load.held.against_front {
-            let says = format!("{} has no straps. Nothing may ride loose.", self.load.name);
-            return Ok(vec![self.told("slide", "held", Verdict::Fails, says)]);
-        }
-        let (pull, weakest) = self.weakest()?;
-        (row.pull_kg, row.weakest) = (Some(pull), weakest);
-        let mut sliding = Vec::new();
-        let mut tipping = Vec::new();
-        for way in Way::ALL {
-            let mu = if way.along() { &along } else { &across };
-            // What stands against the front board leans on it; the board is a matter of its own check.
-            let blocked = way == Way::Forward && self.load.held.against_front;
-            let slides = (!blocked).then(|| self.sliding(way, mu)).transpose()?;
-            let tips = self.tipping(way)?;
-            row.ways.push(WayUse {
-                way: way.label().into(),
-                sliding: slides.as_ref().map(|full| full.usage).filter(|usage| usage.is_finite()),
-                tipping: tips.as_ref().map(|full| full.usage).filter(|usage| usage.is_finite()),
-            });
-            sliding.extend(slides);
-            tipping.extend(tips);
-        }
-        let worst = |fulls: Vec<Full>| fulls.into_iter().max_by(|a, b| a.usage.total_cmp(&b.usage));
-        let mut checks = Vec::new();
-        let mut most: f64 = 0.0;
-        if let Some(full) = worst(sliding) {
-            most = most.max(full.usage);
-            checks.push(self.compared("slide", "kept from sliding", full, row));
-        }
-        if let Some(full) = worst(tipping) {
-            most = most.max(full.usage);
-            checks.push(self.compared("tip", "kept from tipping", full, row));
-        }
-        let needed = (most * f64::from(row.straps) - 1e-9).ceil().max(1.0);
-        row.straps_needed = (most.is_finite() && needed <= 40.0 && row.straps > 0).then_some(needed as u32);
-        if self.load.held.method == StrapMethod::Direct && row.straps % 2 == 1 {
-            row.straps_needed = row.straps_needed.map(|needed| needed.max(2));
-        }
-        checks.push(self.points(pull, row));
-        if self.rule == Rule::Cfr393 {
-            checks.extend(self.federal(pull));
-        }
-        Ok(checks)
-    }
-
-    fn told(&self, what: &str, title: &str, verdict: Verdict, says: String) -> Check {
-        Check::told(self.key(what), format!("{} {title}", self.load.name), verdict, says)
-            .in_case(self.trip)
-            .of_part(&self.load.name)
-    }
-
-    fn compared(&self, what: &str, title: &str, full: Full, row: &HeldLoad) -> Check {
-        let Full { way, usage, working } = full;
-        let says = if usage.is_finite() {
-            format!(
-                "{}: worst {}, {:.0} % of what {} straps hold, by {}; {} is the weakest.",
-                self.trip,
-                way.label(),
-                100.0 * usage,
-                row.straps,
-                row.rule,
-                row.weakest
-            )
-        } else {
-            format!("{}: nothing holds it {}. Straps must pull the other way, down and out.", self.trip, way.label())
-        };
-        Check { usage: usage.is_finite().then_some(usage), ..self.told(what, title, Verdict::of_use(usage), says) }
-            .with(working)
-    }
-
-    /// A point must bear what the strap on it can pull: else the strap's label promises more than holds.
-    fn points(&self, pull: f64, row: &HeldLoad) -> Check {
-        let rated = self.load.held.strap_rating.map_or(pull, |rating| rating.kg());
-        let reached = match &self.laid {
-            Laid::OverTop(_) => self.load.held.strap_tension.map_or(rated, |tension| tension.kg()),
-            Laid::Direct(_) => rated,
-        };
-        let says = if pull + 1e-9 < reached {
-            format!(
-                "The straps may pull {} kg, but {} bears {} kg of it: that is what counts. Stronger points, or one strap a point.",
-                whole(reached),
-                row.weakest,
-                whole(pull)
-            )
-        } else {
-            format!("Points and straps both bear {} kg.", whole(pull))
-        };
-        // Of direct straps the weaker was counted with: an uneven pair is a warning. A strap drawn tight over the top does pull so much.
-        let verdict = match &self.laid {
-            _ if pull + 1e-9 >= reached => Verdict::Holds,
-            Laid::Direct(_) => Verdict::Close,
-            Laid::OverTop(_) => Verdict::Fails,
-        };
-        let mut check = self.told("points", "lashing points against straps", verdict, says);
-        (check.demand, check.capacity, check.unit) = (Some(reached), Some(pull), "kg".into());
-        check.with(
-            Working::new("What one strap may pull", "F = min(F_s, F_p / n)")
-                .given("F_s", "rating of the strap with its ratchet and hooks", rated, "kg")
-                .given("F_p", "rating of the lashing point, shared by n straps", pull, "kg")
-                .gives("F", pull, "kg")
-                .source("the weakest part governs: 49 CFR 393.108(a), read; the same anywhere", Sure::Read),
-        )
-    }
-
-    /// 49 CFR 393.106(d) and 393.110.
-    fn federal(&self, pull: f64) -> Vec<Check> {
-        let direct = self.load.held.method == StrapMethod::Direct;
-        let sum = aggregate_kg(self.count() as f64, pull, direct);
-        let half = self.mass() / 2.0;
-        let says = format!(
-            "The straps' working loads add up to {} kg; half of the load, {} kg, is asked.",
-            whole(sum),
-            whole(half)
-        );
-        let aggregate = Check::compared(
-            self.key("aggregate"),
-            format!("{} aggregate limit", self.load.name),
-            half,
-            sum,
-            "kg",
-            says,
-        )
-        .in_case(self.trip)
-        .with(
-            Working::new("Aggregate working load limit", "W = n f F")
-                .given("n", "straps", self.count() as f64, "")
-                .given("f", "half where a strap runs from vehicle to load", if direct { 0.5 } else { 1.0 }, "")
-                .given("F", "weakest of strap and point", pull, "kg")
-                .gives("W", sum, "kg")
-                .source("49 CFR 393.106(d), read in a summary", Sure::Read),
-        );
-        let least = us_straps(self.load.length.mm() / 1000.0, self.mass(), self.load.held.against_front);
-        let has = self.count() as u32;
-        let verdict = if has >= least { Verdict::Holds } else { Verdict::Fails };
-        let says = format!("{has} straps; 49 CFR 393.110 asks for at least {least} on a load of this length and mass.");
-        vec![aggregate, self.told("count", "number of straps", verdict, says)]
-    }
-
-    /// A machine on two wheels needs four straps, down and out, and a chock (common practice, no source).
-    fn two_wheels(&self) -> Option<Check> {
-        if !friction::two_wheeled(self.load) {
-            return None;
-        }
-        let held = &self.load.held;
-        let four = held.straps >= 4 && held.method == StrapMethod::Direct;
-        let verdict = match (four, held.chocks) {
-            (true, true) => Verdict::Holds,
-            (true, false) => Verdict::Close,
-            _ => Verdict::Fails,
-        };
-        let says = "It stands on two wheels: four straps, down and out, two forwards and two rearwards, its front wheel in a chock \
-                    (common practice, no source).";
-        Some(self.told("two-wheels", "on two wheels", verdict, says.into()))
-    }
-
-    fn words(&self, row: &HeldLoad) -> String {
-        let number = row.straps_needed.map_or(row.straps, |needed| needed.max(row.straps));
-        let mut words = match &self.laid {
-            _ if number == 0 => "No straps are asked.".to_owned(),
-            Laid::Direct(straps) => {
-                let slopes = straps
-                    .iter()
-                    .map(Strap::slope_deg)
-                    .fold([90.0_f64, 0.0], |[low, high], slope| [low.min(slope), high.max(slope)]);
-                let angle = if straps.is_empty() {
-                    "no lashing point within reach".to_owned()
-                } else if slopes[1] - slopes[0] < 3.0 {
-                    format!("about {:.0}° to the deck", slopes[1])
-                } else {
-                    format!("{:.0}° to {:.0}° to the deck", slopes[0], slopes[1])
-                };
-                format!(
-                    "{number} straps from the load to the points, half of them forwards and half rearwards, {angle}."
-                )
-            }
-            Laid::OverTop(straps) => {
-                let flattest = straps.iter().map(|(_, angle)| *angle).fold(90.0, f64::min);
-                format!(
-                    "{number} straps over the top, spread along the load, {flattest:.0}° to the deck or steeper, drawn tight."
-                )
-            }
-        };
-        if let Some(rating) = self.load.held.strap_rating {
-            words.push_str(&format!(" Each rated for {} kg.", whole(rating.kg())));
-        }
-        if self.load.held.chocks {
-            words.push_str(" Chock its wheels or feet.");
-        } else if friction::on_wheels(self.load) {
-            words.push_str(" Put its brake on; chocks would hold it better.");
-        }
-        if self.load.held.against_front {
-            words.push_str(" Stand it against the front board.");
-        }
-        words
     }
 }
 

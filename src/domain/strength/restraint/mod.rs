@@ -5,6 +5,7 @@ pub mod friction;
 mod hold;
 pub mod lashing;
 pub mod rules;
+mod said;
 
 use serde::{Deserialize, Serialize};
 

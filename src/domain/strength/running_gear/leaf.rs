@@ -153,5 +153,8 @@ mod tests {
         close(ours, 29.99, 2.0);
         // 30 kN, 10 graduated and 2 full leaves of 60, 1.2 m: δ(12) = 69.68 mm.
         close(deflection(15_000.0, 600.0, 207_000.0, 60.0, 12.0, 10.0, 2.0), 69.68, 0.02);
+        // Set beforehand so that all leaves are equally full: 600 MPa at t = 11.18 mm.
+        let even = Leaves { count: 12.0, full_length: 2.0, width_mm: 60.0, thickness_mm: 11.18, length_mm: 1200.0 };
+        close(even.stress_mpa(30_000.0), 600.0, 0.6);
     }
 }

@@ -2,9 +2,10 @@
 
 use super::chosen;
 use crate::domain::{
+    road::{Mark, PartAsk, PartKind, Rule, parts_by_rule, seed},
     shop::PartClass,
-    strength::{is_us, whole},
-    trailer::{Brakes, ChainPurpose, Spec, Trailer},
+    strength::whole,
+    trailer::{Brakes, ChainPurpose, Spec, Trailer, road_facts},
     weights::Weights,
     working::{Check, Sure, Verdict, Working},
 };
@@ -14,41 +15,46 @@ const SHACKLE_FACTOR: f64 = 6.0;
 /// Breaking load of a shackle over the gross mass. Source: an Australian supplier's rule, read; no standard.
 const SHACKLE_OVER_GROSS: f64 = 1.5;
 
-/// What a region asks of chains: how many, and what each must be rated for over the gross mass.
+/// What is asked of chains: how many, and what each must be rated for.
 struct Asked {
     count: u32,
-    each: f64,
-    source: &'static str,
+    each_kg: f64,
+    source: String,
     sure: Sure,
 }
 
-fn asked(spec: &Spec, gross_kg: f64) -> Asked {
-    let region = spec.need.usage.region.as_str();
-    if region == "us-nh" {
-        return Asked {
-            count: 1,
-            each: 1.0,
-            source: "New Hampshire RSA 266:63: each at least the gross weight",
-            sure: Sure::Read,
-        };
+/// As the road rules of the region have it. Where they name no rating (or no chain), together they hold the gross mass.
+fn asked(spec: &Spec, trailer: &Trailer, gross_kg: f64) -> Asked {
+    let braked = spec.design.running_gear.brakes != Brakes::None;
+    let rules = seed()
+        .region(&spec.need.usage.region)
+        .map(|region| parts_by_rule(region, &road_facts(spec, &trailer.layout, gross_kg)));
+    let asks: Vec<(&PartAsk, &Rule)> = rules
+        .unwrap_or_default()
+        .into_iter()
+        .filter(|(ask, _)| ask.need == PartKind::Chain && !(ask.unless_breakaway && braked))
+        .collect();
+    let count = asks.iter().map(|(ask, _)| ask.count).fold(1, u32::max);
+    let rated = asks.iter().filter_map(|(ask, rule)| Some((ask.rated_kg(gross_kg)?, *rule)));
+    let most = rated.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    let counts = asks.iter().find(|(ask, _)| ask.count == count).map(|(_, rule)| *rule);
+    let of = |rule: &Rule| format!("road rule {}: {}", rule.id, rule.source);
+    match (most, counts) {
+        (Some((each_kg, rule)), _) => Asked { count, each_kg, source: of(rule), sure: sure(rule) },
+        (None, counts) => {
+            let number = counts.map_or_else(String::new, |rule| format!("; their number: {}", of(rule)));
+            let source = format!("no rule read names a rating; together the gross mass is common practice{number}");
+            Asked { count, each_kg: gross_kg / f64::from(count), source, sure: Sure::CommonPractice }
+        }
     }
-    if is_us(spec) {
-        let source = "two crossed chains: Nebraska 60-6,246; together at least the gross weight: FMCSA guidance to 393.70; states may ask more";
-        return Asked { count: 2, each: 0.5, source, sure: Sure::Read };
+}
+
+/// As sure as the weakest part of what was read.
+const fn sure(rule: &Rule) -> Sure {
+    match rule.mark {
+        Mark::Read => Sure::Read,
+        _ => Sure::Memory,
     }
-    if region.starts_with("au") {
-        let count = if gross_kg > 2500.0 { 2 } else { 1 };
-        let source =
-            "AS 4177.4 chains rated for the aggregate mass, two above 2,500 kg: quotations of VSB1, read second hand";
-        return Asked { count, each: 1.0, source, sure: Sure::Read };
-    }
-    if region.starts_with("nz") && gross_kg > 2000.0 {
-        let source =
-            "two crossed chains, each of twice the laden mass, where there is no breakaway brake: NZTA VIRM 8-1";
-        return Asked { count: 2, each: 2.0, source, sure: Sure::Read };
-    }
-    let source = "strong enough to hold the laden trailer: the rule as read in summaries names no figure; its gross mass is common practice";
-    Asked { count: 1, each: 1.0, source, sure: Sure::CommonPractice }
 }
 
 pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) {
@@ -66,16 +72,22 @@ pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec
 fn chain(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
     const KEY: &str = "towing/chain";
     const NAME: &str = "Safety chains";
-    let (item, count) = chosen(trailer, PartClass::SafetyChain)?;
+    let Some((item, count)) = chosen(trailer, PartClass::SafetyChain) else {
+        let says = "No chain is chosen, so what holds the trailer when the coupling lets go is not known.";
+        return Some(Check::cannot_tell(KEY, NAME, "a chain that suits in the rate book", says));
+    };
     let gross = weights.gross_kg;
     let Some(rated) = item.figure("rating_kg") else {
         let missing = format!("the rating of {}", item.name);
         return Some(Check::cannot_tell(KEY, NAME, missing, "The chain's rating is not in the rate book."));
     };
-    let asked = asked(spec, gross);
+    let asked = asked(spec, trailer, gross);
     if (count as u32) < asked.count {
-        let says =
-            format!("{count} chain is fitted, this region asks for {} at {} kg, crossed.", asked.count, whole(gross));
+        let says = format!(
+            "{count} chain is fitted, this region asks for {}, crossed, each rated for {} kg.",
+            asked.count,
+            whole(asked.each_kg)
+        );
         let mut check = Check::told(KEY, NAME, Verdict::Fails, says).of_part(&item.name);
         (check.demand, check.capacity) = (Some(f64::from(asked.count)), Some(count as f64));
         return Some(
@@ -87,7 +99,7 @@ fn chain(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
             ),
         );
     }
-    let demand = asked.each * gross;
+    let demand = asked.each_kg;
     let says = format!(
         "{count} × {}, each rated for {} kg; {} kg is asked of each.{}",
         item.name,
@@ -96,7 +108,7 @@ fn chain(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
         if count > 1 { " Cross them under the drawbar, with only enough slack to turn." } else { "" }
     );
     let working = Working::new("What each chain is rated for", "R ≥ f G")
-        .given("f", "asked of each chain over the gross mass", asked.each, "")
+        .given("f", "asked of each chain over the gross mass", asked.each_kg / gross.max(1.0), "")
         .given("G", "gross mass", gross, "kg")
         .gives("R", demand, "kg")
         .source(asked.source, asked.sure);
@@ -109,8 +121,11 @@ fn chain(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
 }
 
 fn shackle(trailer: &Trailer, weights: &Weights) -> Option<Check> {
-    let (item, _) = chosen(trailer, PartClass::Shackle)?;
     let (key, name) = ("towing/shackle", "Shackles of the chains");
+    let Some((item, _)) = chosen(trailer, PartClass::Shackle) else {
+        let says = "No shackle is chosen, so what holds the chains is not known.";
+        return Some(Check::cannot_tell(key, name, "a shackle that suits in the rate book", says));
+    };
     let Some(limit) = item.figure("rating_kg") else {
         let missing = format!("the working load limit of {}", item.name);
         return Some(Check::cannot_tell(key, name, missing, "The shackle's limit is not in the rate book."));

@@ -75,7 +75,7 @@ fn d_value(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
     if !matches!(spec.design.towing.coupling, CouplingForm::Ball50 | CouplingForm::Eye) {
         return None;
     }
-    let (head, _) = chosen(trailer, PartClass::Coupling)?;
+    let Some((head, _)) = chosen(trailer, PartClass::Coupling) else { return Some(no_head(KEY, NAME)) };
     if let Some(unknown) = spec.need.towing_vehicles.iter().find(|vehicle| vehicle.gross.is_none()) {
         let missing = format!("gross mass of {}", named(unknown));
         return Some(Check::cannot_tell(KEY, NAME, missing, "Without the vehicle's gross mass its D is not known."));
@@ -99,10 +99,19 @@ fn d_value(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
     Some(Check::compared(KEY, NAME, d, stamped, "kN", says).with(working).in_case(case).of_part(&head.name))
 }
 
+fn no_head(key: &str, name: &str) -> Check {
+    Check::cannot_tell(
+        key,
+        name,
+        "a coupling that suits in the rate book",
+        "No coupling is chosen, so what it bears is not known.",
+    )
+}
+
 fn static_load(trailer: &Trailer, weights: &Weights) -> Option<Check> {
-    let (head, _) = chosen(trailer, PartClass::Coupling)?;
-    let (case, _) = worst(weights, |case| case.coupling_kg)?;
     let (key, name) = ("towing/static-load", "Static load on the coupling head");
+    let Some((head, _)) = chosen(trailer, PartClass::Coupling) else { return Some(no_head(key, name)) };
+    let (case, _) = worst(weights, |case| case.coupling_kg)?;
     let Some(bears) = head.figure("static_load_kg") else {
         let missing = format!("the S value of {}", head.name);
         return Some(Check::cannot_tell(key, name, missing, "Its static load is not in the rate book."));

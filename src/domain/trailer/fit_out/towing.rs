@@ -102,8 +102,7 @@ fn chains(shopping: &mut Shopping<'_>, asked: &Asked) {
         rated_kg = gross;
     }
     for (ask, why) in &by_rule {
-        let over_gross = ask.rating_over_gross.map(|over| over * gross);
-        if let Some(least) = over_gross.into_iter().chain(ask.least_rating_kg).reduce(f64::max) {
+        if let Some(least) = ask.rated_kg(gross) {
             chain = chain.at_least("rating_kg", least, why);
             rated_kg = rated_kg.max(least);
         }

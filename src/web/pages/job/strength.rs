@@ -6,7 +6,11 @@ use axum::{Router, extract::State, response::Response, routing::get};
 use super::{Head, Tab, checks::CheckView, unbuilt, view::Drawing};
 use crate::{
     documents::{Used, use_plan, use_side},
-    domain::{estimate::Estimate, strength::MemberUse, working::Area},
+    domain::{
+        estimate::Estimate,
+        strength::{MemberUse, Strength},
+        working::Area,
+    },
     storage::JobId,
     web::{AppState, Result, extract::Path, frame::Frame, paths, show::Show},
 };
@@ -49,20 +53,25 @@ impl Page {
     pub(super) fn of(frame: Frame, head: Head, estimate: &Estimate, show: &Show) -> Self {
         let strength = &estimate.strength;
         let checks = CheckView::all(&estimate.checks, &estimate.spec.offer.answers, show);
-        let [nodes, beams, equations] = strength.size;
         Self {
             frame,
             head,
             governs: governs(estimate, show),
-            size: format!(
-                "{} loading cases on a frame of {beams} beams between {nodes} joints ({equations} equations); the forces left unbalanced are {:.0e} of the largest.",
-                strength.cases, strength.residual
-            ),
+            size: size(strength),
             drawings: drawings(estimate),
             members: members(estimate, show),
             checks: checks.into_iter().filter(|check| check.area == Area::Strength).collect(),
         }
     }
+}
+
+/// How large the analysis was, and how well its forces balance.
+pub fn size(strength: &Strength) -> String {
+    let [nodes, beams, equations] = strength.size;
+    format!(
+        "{} loading cases on a frame of {beams} beams between {nodes} joints ({equations} equations); the forces left unbalanced are {:.0e} of the largest.",
+        strength.cases, strength.residual
+    )
 }
 
 /// "The rear cross-member is the fullest …", or nothing.

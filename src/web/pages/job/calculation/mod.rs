@@ -1,5 +1,7 @@
 //! The whole calculation as one document, in the order in which an engineer checks it, of the open spec or of a revision.
 
+/// The analysis of the frame.
+mod frame;
 /// What stands in each section.
 mod sections;
 

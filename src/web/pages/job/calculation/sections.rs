@@ -45,6 +45,7 @@ pub fn all(estimate: &Estimate, show: &Show) -> Vec<Section> {
             [Area::Balance] => balance(&mut section, estimate, show),
             [Area::Gear] => rating(&mut section, estimate, show),
             [Area::Electrics] => section.tables = electrics::tables(&estimate.electrics, show),
+            [Area::Strength] => super::frame::analysis(&mut section, estimate, show),
             _ => {}
         }
         if section.checks.is_empty() {
