@@ -166,7 +166,7 @@ test("the customer's copy is sound, on the screen and on paper, while it is open
 
 test('the results of a job come whole onto paper', async () => {
   const job = await jobAt('in the shop');
-  for (const tab of ['cutting', 'parts', 'hours', 'price', 'weights', 'restraint', 'revisions/1']) {
+  for (const tab of ['cutting', 'parts', 'hours', 'price', 'weights', 'restraint', 'electrics', 'revisions/1']) {
     await open(`${job}/${tab}`);
     await assertPrints(`job-${tab.replace('/', '-')}`);
   }

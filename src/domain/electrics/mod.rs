@@ -67,6 +67,7 @@ pub struct Wire {
     pub core: String,
     pub from: String,
     pub to: String,
+    /// To cut, up to the next 10 mm.
     pub length_mm: f64,
     pub core_mm2: Option<f64>,
     pub amps: Option<f64>,

@@ -2,6 +2,7 @@
 
 use super::{Electrics, Laid, LampDraw, PinUse, Wire};
 use crate::domain::{
+    measure::round,
     plugs::{Pin, Plug},
     trailer::wiring::{Drop, Run, draws},
 };
@@ -109,7 +110,7 @@ fn trunk(laid: &Laid<'_>, plug: &Plug, at: usize, run: &Run) -> Vec<Wire> {
         core: pin.core.clone(),
         from: run.from.to_owned(),
         to: run.to.clone(),
-        length_mm: run.length_mm,
+        length_mm: round::up(run.length_mm, 10.0),
         core_mm2: area.map(|area| area.earth_mm2),
         amps: Some(back),
         volts: None,
@@ -125,7 +126,7 @@ fn wire(laid: &Laid<'_>, run: &Run, circuit: usize) -> Wire {
         core: of.pin.map_or_else(String::new, |pin| pin.core.clone()),
         from: run.from.to_owned(),
         to: run.to.clone(),
-        length_mm: run.length_mm,
+        length_mm: round::up(run.length_mm, 10.0),
         core_mm2: laid.area(run.cable).map(|area| of.area_in(area).core_mm2),
         amps: None,
         volts: None,
