@@ -24,6 +24,7 @@ pub(super) mod lp;
 mod mitre;
 mod model;
 mod record;
+mod rebuild;
 mod relax;
 mod report;
 mod rows;

@@ -14,6 +14,7 @@ use super::{
     list::{List, Lister},
     listed::search,
     model::Model,
+    rebuild::Rebuild,
     record::Log,
     relax::{Pool, Relaxed, relax},
     rows::{Limit, Rows, most_bars},
@@ -30,6 +31,11 @@ const MOST_LISTED: usize = 3_200_000;
 /// Columns of a list that holds only those nearest to use, and the work spent on it.
 const SAMPLED: usize = 20_000;
 const SAMPLE: u64 = 10_000_000;
+
+/// How much of the work (in per cent) goes to better plans near the best one: while cases are split, and where one is
+/// hard to close.
+const NEAR_SHARE: u64 = 10;
+const NEAR_SHARE_LAST: u64 = 40;
 
 pub(super) struct Tree<'a> {
     model: &'a Model,
@@ -50,6 +56,8 @@ pub(super) struct Tree<'a> {
     visited: u64,
     /// Gap at which the last list was too long.
     too_wide: i64,
+    /// Looks for better plans near the best; `None` where that would look at itself.
+    rebuild: Option<Rebuild>,
 }
 
 impl<'a> Tree<'a> {
@@ -75,7 +83,13 @@ impl<'a> Tree<'a> {
             root: None,
             visited: 0,
             too_wide: i64::MAX,
+            rebuild: Some(Rebuild::default()),
         }
+    }
+
+    /// The search of a part of a problem within limits, from a plan of it.
+    pub fn of_part(model: &'a Model, plan: Plan, limits: Vec<Limit>) -> Self {
+        Self { nodes: vec![limits], rebuild: None, ..Self::new(model, Some(plan), 0) }
     }
 
     /// What no plan can undercut, as proven so far.
@@ -107,14 +121,26 @@ impl<'a> Tree<'a> {
                 self.open.push(Reverse((bound, place)));
                 break;
             }
-            self.dive(&relaxed, &limits, meter);
+            self.visited += 1;
+            let branches = self.branches(&relaxed);
+            let root = self.root.as_ref().map_or(0, |(_, bound)| *bound);
+            // Where most of the gap is closed, better plans are likely and lists are short.
+            let near = (self.upper - bound) * 4 < self.upper - root;
+            if near || self.visited < 8 || self.visited.is_power_of_two() || self.visited.is_multiple_of(16) {
+                self.dive(&relaxed, &limits, meter);
+            }
+            if bound < self.upper {
+                self.look_near(NEAR_SHARE, meter);
+            }
             if bound >= self.upper {
                 continue;
             }
-            self.visited += 1;
-            let branches = self.branches(&relaxed);
             let last = branches.is_none();
-            let proven = self.close(&relaxed, &limits, bound, (prices, self.logged[place]), last, meter);
+            let proven = if last || near || self.visited == 1 {
+                self.close(&relaxed, &limits, bound, (prices, self.logged[place]), last, meter)
+            } else {
+                None
+            };
             if let Some(proven) = proven {
                 if proven < self.upper {
                     self.hard.push(proven);
@@ -151,6 +177,10 @@ impl<'a> Tree<'a> {
         meter: &mut Meter,
     ) -> Option<i128> {
         let all = Left::all(self.model);
+        let gap = self.upper - i128::from(self.model.lattice) - relaxed.bound;
+        if !last && gap >= i128::from(self.too_wide / 2) {
+            return None;
+        }
         let lister = Lister::new(self.model, &relaxed.prices, &all.demand, meter)?;
         let (mut most, mut sampled, mut work) =
             if last { (LISTED_LAST, SAMPLED, SAMPLE * 10) } else { (LISTED, SAMPLED, SAMPLE) };
@@ -169,8 +199,13 @@ impl<'a> Tree<'a> {
                 return Some(proven);
             }
             self.too_wide = self.too_wide.min(gap);
-            if !last && !self.visited.is_power_of_two() {
+            if !last {
                 return None;
+            }
+            let before = self.upper;
+            self.look_near(NEAR_SHARE_LAST, meter);
+            if self.upper < before {
+                continue;
             }
             let sample = (1..12)
                 .find_map(|i| lister.within(gap >> (2 * i), sampled, meter))
@@ -194,6 +229,22 @@ impl<'a> Tree<'a> {
             }
         }
         None
+    }
+
+    /// Tries to better the best plan while that has taken less than its share (in per cent) of all work.
+    fn look_near(&mut self, share: u64, meter: &mut Meter) {
+        let Some(mut rebuild) = self.rebuild.take() else { return };
+        while rebuild.spent < meter.spent() / 100 * share && meter.goes_on() {
+            let Some(plan) = self.best.clone() else { break };
+            if let Some((limits, relaxed)) = rebuild.prepare(self.model, &plan, &mut self.pool, meter) {
+                self.dive(relaxed, limits, meter);
+                continue;
+            }
+            if let Some(plan) = rebuild.attempt(self.model, &plan, meter) {
+                self.offer(plan, meter);
+            }
+        }
+        self.rebuild = Some(rebuild);
     }
 
     fn offer(&mut self, plan: Plan, meter: &mut Meter) {
