@@ -9,7 +9,7 @@
 //! [`Status::Feasible`]: every part is cut, the bound is lower. [`Status::Infeasible`]: proven that this stock cannot
 //! give the parts; there is no plan, and `unplaced` says why. [`Status::Undecided`]: the budget ended with neither a plan
 //! nor a proof. There is never a partial plan. Among plans of equal net cost fewer pieces, then fewer set-ups (bars:
-//! patterns; panels: cuts), then the longer kept remainders are preferred; [`Ties`] says how sure that is.
+//! patterns; panels: cuts, then turns of the sheet), then the longer kept remainders are preferred; [`Ties`] says how sure that is.
 //!
 //! **Determinism.** A search counts its own work against a [`Budget`]; the same problem and budget give the same answer
 //! on any machine. A clock or a cancel button is the caller's: the [`Watch`] is asked now and then, and an answer that it

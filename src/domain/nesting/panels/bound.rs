@@ -51,12 +51,13 @@ pub(super) fn cover(model: &Model, weighed: &[Weighed]) -> Option<i128> {
     if (0..wanted.len()).any(|m| sheets.iter().map(|s| s.holds[m] * i128::from(s.quantity)).sum::<i128>() < wanted[m]) {
         return None;
     }
-    let value = sheets.iter().map(|s| s.value).min().unwrap_or(0);
-    let mut search = Cheapest { sheets: &sheets, real, least: value * real, counts: Vec::new(), best: None, nodes: 0 };
+    let all: Vec<i128> = sheets.iter().map(|s| i128::from(s.quantity)).collect();
+    let least = spread(&sheets, &all, real);
+    let mut search = Cheapest { sheets: &sheets, real, least, counts: Vec::new(), best: None, nodes: 0 };
     search.extend(&wanted, 0);
     if search.nodes >= MOST_NODES {
         let fixed = (0..wanted.len()).map(|m| relaxed(&sheets, m, wanted[m])).max();
-        search.best = Some(fixed.unwrap_or(0) + value * real);
+        search.best = Some(fixed.unwrap_or(0) + least);
     }
     Some(search.best? + negative)
 }
@@ -112,7 +113,7 @@ impl Cheapest<'_> {
     fn extend(&mut self, wanted: &[i128], fixed: i128) {
         self.nodes += 1;
         if wanted.iter().all(|&w| w <= 0) {
-            let cost = fixed + self.spread();
+            let cost = fixed + spread(self.sheets, &self.counts, self.real);
             self.best = Some(self.best.map_or(cost, |b| b.min(cost)));
             return;
         }
@@ -132,21 +133,21 @@ impl Cheapest<'_> {
             self.counts.pop();
         }
     }
+}
 
-    /// What the area of the parts costs on the sheets taken: the cheapest first.
-    fn spread(&self) -> i128 {
-        let mut taken: Vec<(&Offer, i128)> = self.sheets.iter().zip(self.counts.iter().copied()).collect();
-        taken.retain(|&(_, n)| n > 0);
-        taken.sort_by_key(|(sheet, _)| sheet.value);
-        let (mut area, mut cost) = (self.real, 0);
-        for (sheet, n) in taken {
-            let here = (n * sheet.area).min(area);
-            cost += here * sheet.value;
-            area -= here;
-        }
-        // More area than they have: no plan uses these alone, so any price that is not too high will do.
-        cost + area * self.sheets.iter().map(|sheet| sheet.value).min().unwrap_or(0)
+/// What the area of the parts costs on so many of the first kinds of sheets: the cheapest first.
+fn spread(sheets: &[Offer], counts: &[i128], mut area: i128) -> i128 {
+    let mut taken: Vec<(&Offer, i128)> = sheets.iter().zip(counts.iter().copied()).collect();
+    taken.retain(|&(_, n)| n > 0);
+    taken.sort_by_key(|(sheet, _)| sheet.value);
+    let mut cost = 0;
+    for (sheet, n) in taken {
+        let here = (n * sheet.area).min(area);
+        cost += here * sheet.value;
+        area -= here;
     }
+    // More area than they have: no plan uses these alone, so any price that is not too high will do.
+    cost + area * sheets.iter().map(|sheet| sheet.value).min().unwrap_or(0)
 }
 
 /// The longest grown length and the widest grown width of any kind.

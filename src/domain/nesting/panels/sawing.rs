@@ -189,26 +189,31 @@ impl Pieces<'_> {
             }
             return;
         };
-        let (mut places, mut slabs) = (Vec::new(), Vec::new());
-        self.run(piece, axis, &mut places, &mut slabs);
-        places.sort_unstable();
+        let (mut cuts, mut slabs) = (Vec::new(), Vec::new());
+        self.run(piece, axis, stage, &mut cuts, &mut slabs);
         slabs.sort_unstable_by_key(|&(slab, _)| start(&self.known[slab].0, axis));
-        for at in places {
-            layout.cuts.push(Saw { stage, piece: rest, axis, at });
-            let (_, Some(behind)) = self.halves(&rest, axis, at) else { break };
-            rest = behind;
+        let mut places: Vec<i64> = cuts.iter().map(|cut| cut.at).collect();
+        places.sort_unstable();
+        // Where the kerfs of two cuts meet, the far one must come first: then the order of the tree is kept.
+        if places.windows(2).all(|two| two[0] + self.model.kerf < two[1]) {
+            for (cut, at) in cuts.iter_mut().zip(places) {
+                *cut = Saw { stage, piece: rest, axis, at };
+                let (_, Some(behind)) = self.halves(&rest, axis, at) else { break };
+                rest = behind;
+            }
         }
+        layout.cuts.extend(cuts);
         slabs.into_iter().for_each(|(slab, next)| self.emit(slab, next, stage + 1, layout));
     }
 
     /// The cuts of a piece in one direction, and the pieces that are then done, or turned for their own first cut.
-    fn run(&self, piece: usize, axis: Axis, places: &mut Vec<i64>, slabs: &mut Vec<(usize, Option<Axis>)>) {
-        let Sawn::Cut([x, y]) = self.known[piece].1 else { return };
+    fn run(&self, piece: usize, axis: Axis, stage: u32, cuts: &mut Vec<Saw>, slabs: &mut Vec<(usize, Option<Axis>)>) {
+        let (rect, Sawn::Cut([x, y])) = self.known[piece] else { return };
         let Some((_, cut)) = (if axis == Axis::X { x } else { y }) else { return };
-        places.push(cut.at);
+        cuts.push(Saw { stage, piece: rect, axis, at: cut.at });
         for piece in std::iter::once(cut.before).chain(cut.behind) {
             match self.best(piece, Some(axis)) {
-                Some((_, Some(next))) if next == axis => self.run(piece, axis, places, slabs),
+                Some((_, Some(next))) if next == axis => self.run(piece, axis, stage, cuts, slabs),
                 best => slabs.push((piece, best.and_then(|(_, next)| next))),
             }
         }
@@ -275,11 +280,49 @@ mod tests {
         best
     }
 
+    /// Makes each cut on the pieces that there are; every part is one of them in the end.
+    fn replay(kerf: i64, whole: Rect, layout: &Layout) {
+        let mut pieces = vec![whole];
+        for cut in &layout.cuts {
+            let at = pieces.iter().position(|piece| *piece == cut.piece).expect("a piece that there is");
+            let r = pieces.swap_remove(at);
+            assert!(cut.at > start(&r, cut.axis) && cut.at < end(&r, cut.axis), "{cut:?} divides its piece");
+            let (size, rest) = (cut.at - start(&r, cut.axis), end(&r, cut.axis) - cut.at - kerf);
+            pieces.push(if cut.axis == Axis::X { Rect { dx: size, ..r } } else { Rect { dy: size, ..r } });
+            if rest > 0 {
+                let from = cut.at + kerf;
+                let behind =
+                    if cut.axis == Axis::X { Rect { x: from, dx: rest, ..r } } else { Rect { y: from, dy: rest, ..r } };
+                pieces.push(behind);
+            }
+        }
+        assert!(layout.placed.iter().all(|spot| pieces.contains(&spot.rect)), "{layout:?}");
+    }
+
+    /// Two parts a kerf and its width apart, as a plan may have them: the far cut comes first, or nothing would be left of it.
+    #[test]
+    fn where_kerfs_meet_the_far_cut_comes_first() {
+        let model = small::model(2, &[(13, 4, None)], &[(6, 4, 1), (3, 4, 1)]);
+        let spot = |t: usize, x: i64| {
+            let rect = Rect { x, y: 0, dx: model.types[t].length, dy: 4 };
+            crate::domain::nesting::panels::fill::Spot { t, rect, turned: false }
+        };
+        let whole = Rect { x: 0, y: 0, dx: 13, dy: 4 };
+        let cuts = vec![
+            Saw { stage: 1, piece: whole, axis: Axis::X, at: 8 },
+            Saw { stage: 1, piece: Rect { dx: 8, ..whole }, axis: Axis::X, at: 6 },
+        ];
+        let layout = Layout { kind: 0, placed: vec![spot(0, 0), spot(1, 10)], cuts, kept: Vec::new(), cost: 0 };
+        let sawn = small::metered(|meter| sawn(&model, &layout, meter));
+        replay(2, whole, &sawn);
+        assert_eq!(sawn.cuts.iter().map(|cut| cut.at).collect::<Vec<_>>(), [8, 6]);
+    }
+
     #[test]
     fn no_tree_has_fewer_cuts_or_stages() {
         let mut dice = Dice::new();
         for _ in 0..60 {
-            let kerf = dice.below(2) as i64;
+            let kerf = dice.below(3) as i64;
             let parts = small::parts(&mut dice, 3, 3, 1);
             let model = small::model(kerf, &[(6, 5, None)], &parts);
             let mut filler = Filler::new(&model);
@@ -295,6 +338,7 @@ mod tests {
             let placed: Vec<Rect> = layout.placed.iter().map(|spot| spot.rect).collect();
             let sawn = small::metered(|meter| sawn(&model, &layout, meter));
             let whole = Rect { x: 0, y: 0, dx: 6, dy: 5 };
+            replay(kerf, whole, &sawn);
             let (cuts, stages) = least(kerf, whole, &placed, None).unwrap();
             let (_, _, has, turns, _) = handiness(&[sawn]);
             assert_eq!((has as u32, turns), (cuts, stages.max(1) - 1), "{parts:?}, kerf {kerf}");

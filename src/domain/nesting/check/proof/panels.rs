@@ -350,7 +350,9 @@ fn cover(types: &[Type], kinds: &[Kind], weighed: &[Weighed]) -> Option<i128> {
     for sheet in &mut sheets {
         sheet.worth = sheet.worth.min(cap);
     }
-    let worth = sheets.iter().map(|s| s.worth).min().unwrap_or(0);
+    // Whatever sheets are taken, the parts take at least what they would from all that there are.
+    let all: Vec<i128> = sheets.iter().map(|s| s.quantity).collect();
+    let lost_at_least = lost(&sheets, &all, area);
     let wanted: Vec<i128> = weighed.iter().map(|w| w.wanted).collect();
     let reach = |m: usize| sheets.iter().map(|s| s.holds[m] * s.quantity).sum::<i128>();
     if (0..wanted.len()).any(|m| reach(m) < wanted[m]) {
@@ -360,13 +362,13 @@ fn cover(types: &[Type], kinds: &[Kind], weighed: &[Weighed]) -> Option<i128> {
         sheets.sort_by(|a, b| (a.fixed * b.holds[first]).cmp(&(b.fixed * a.holds[first])));
     }
     let mut search =
-        Cheapest { sheets: &sheets, taken: vec![0; sheets.len()], area, least: worth * area, best: None, steps: 0 };
+        Cheapest { sheets: &sheets, taken: vec![0; sheets.len()], area, least: lost_at_least, best: None, steps: 0 };
     search.extend(0, &wanted, 0);
     let least = if search.steps < MOST_COVERS {
         search.best?
     } else {
         // Too many sets to try: the dearest of what each measure asks when sheets could be split.
-        (0..wanted.len()).map(|m| split(&sheets, m, wanted[m])).max().unwrap_or(0) + worth * area
+        (0..wanted.len()).map(|m| split(&sheets, m, wanted[m])).max().unwrap_or(0) + lost_at_least
     };
     Some(least + negative)
 }
@@ -405,7 +407,7 @@ impl Cheapest<'_> {
             return;
         }
         if wanted.iter().all(|&w| w <= 0) {
-            let cost = cost + self.lost();
+            let cost = cost + lost(self.sheets, &self.taken, self.area);
             self.best = Some(self.best.map_or(cost, |best| best.min(cost)));
             return;
         }
@@ -424,22 +426,22 @@ impl Cheapest<'_> {
             self.taken[at] = 0;
         }
     }
+}
 
-    /// The least worth that the parts take from the sheets taken: no sheet gives more than its area, the least worth first.
-    fn lost(&self) -> i128 {
-        let mut taken: Vec<(i128, i128)> =
-            self.sheets.iter().zip(&self.taken).map(|(sheet, n)| (sheet.worth, sheet.area * n)).collect();
-        taken.sort_unstable();
-        let mut left = self.area;
-        let mut lost = 0;
-        for (worth, area) in taken {
-            let here = area.min(left);
-            lost += here * worth;
-            left -= here;
-        }
-        // More area than the sheets have: no plan uses these alone, and any price per area that is not too high will do.
-        lost + left * self.sheets.iter().map(|sheet| sheet.worth).min().unwrap_or(0)
+/// The least worth that the parts take from these sheets: no sheet gives more than its area, the least worth first.
+fn lost(sheets: &[Sheets], taken: &[i128], area: i128) -> i128 {
+    let mut taken: Vec<(i128, i128)> =
+        sheets.iter().zip(taken).map(|(sheet, n)| (sheet.worth, sheet.area * n)).collect();
+    taken.sort_unstable();
+    let mut left = area;
+    let mut lost = 0;
+    for (worth, area) in taken {
+        let here = area.min(left);
+        lost += here * worth;
+        left -= here;
     }
+    // More area than the sheets have: no plan uses these alone, and any price per area that is not too high will do.
+    lost + left * sheets.iter().map(|sheet| sheet.worth).min().unwrap_or(0)
 }
 
 /// What one measure costs when sheets can be split, rounded down.
