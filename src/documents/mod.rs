@@ -6,6 +6,8 @@ mod cutting;
 mod drawing;
 /// Formulas as MathML.
 pub mod mathml;
+/// Printed documents.
+pub mod paper;
 mod solid;
 /// How full the frame is.
 mod strength;
