@@ -15,15 +15,15 @@ use serde::de::DeserializeOwned;
 use crate::domain::{
     estimate::{Estimate, estimate},
     measure::{Units, show_length, show_mass, show_money, show_number},
-    nesting::{Budget, Progress, Stopped},
+    nesting::{Budget, Progress, Stopped, unwatched},
     pricing::FindingKind,
     shop::{Rack, RateBook, ShopBook},
-    trailer::Spec,
+    trailer::{Spec, SpecFaults},
     working::Verdict,
 };
 
 /// Exit code for input that cannot be read or a spec that cannot be built.
-const UNREADABLE: u8 = 2;
+pub(super) const UNREADABLE: u8 = 2;
 
 /// Work a spec out: masses, balance, cutting plan, parts, hours and price
 ///
@@ -91,15 +91,22 @@ fn printed(args: &Args) -> Result<String, String> {
     let mut watch = |_: Progress| {
         if Instant::now() < until { ControlFlow::Continue(()) } else { ControlFlow::Break(Stopped::Time) }
     };
-    let estimate = estimate(&spec, &book, &rack, budget, &mut watch).map_err(|faults| {
-        let lines = faults.0.iter().map(|fault| format!("  {fault}"));
-        format!("This spec cannot be built:\n{}", lines.collect::<Vec<_>>().join("\n"))
-    })?;
+    let estimate = estimate(&spec, &book, &rack, budget, &mut watch).map_err(unbuilt)?;
     if args.json {
         serde_json::to_string_pretty(&estimate).map_err(|fault| format!("cannot write the estimate: {fault}"))
     } else {
         Ok(to_read(&estimate, &book))
     }
+}
+
+fn unbuilt(faults: SpecFaults) -> String {
+    let lines = faults.0.iter().map(|fault| format!("  {fault}"));
+    format!("This spec cannot be built:\n{}", lines.collect::<Vec<_>>().join("\n"))
+}
+
+/// The estimate of a spec without a rack and without a clock: the same every time.
+pub(super) fn worked_out(spec: &Spec, book: &ShopBook, budget: Budget) -> Result<Estimate, String> {
+    estimate(spec, book, &Rack::default(), budget, &mut unwatched).map_err(unbuilt)
 }
 
 fn read_text(path: &Path) -> Result<String, String> {
@@ -113,7 +120,7 @@ fn read_text(path: &Path) -> Result<String, String> {
     Ok(text)
 }
 
-fn read_json<T: DeserializeOwned>(path: &Path) -> Result<T, String> {
+pub(super) fn read_json<T: DeserializeOwned>(path: &Path) -> Result<T, String> {
     parse_json(&read_text(path)?).map_err(|why| format!("{}: {why}", path.display()))
 }
 

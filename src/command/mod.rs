@@ -5,6 +5,7 @@
 //! [`CommandLine::run`].
 
 mod check_plan;
+mod document;
 mod estimate;
 mod frame;
 mod nest_bars;
@@ -36,6 +37,7 @@ enum Command {
     /// Serve the shop's pages and the customer's copies
     Serve(serve::Args),
     Estimate(estimate::Args),
+    Document(document::Args),
     /// Plan how bars are cut at the least net cost
     NestBars(nest_bars::Args),
     /// Plan how sheets are cut at the least net cost
@@ -55,6 +57,7 @@ impl CommandLine {
         match self.command.unwrap_or(Command::Serve(self.serve)) {
             Command::Serve(args) => serve::run(args),
             Command::Estimate(args) => estimate::run(args),
+            Command::Document(args) => document::run(args),
             Command::NestBars(args) => nest_bars::run(args),
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),

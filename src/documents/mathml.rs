@@ -120,7 +120,7 @@ fn write_product(out: &mut String, factors: &[(Times, Expr)]) {
     }
 }
 
-fn begins_with_figure(expr: &Expr) -> bool {
+pub(super) fn begins_with_figure(expr: &Expr) -> bool {
     match expr {
         Expr::Number(_) | Expr::Group(_) => matches!(expr, Expr::Number(_)) || holds_figures_only(expr),
         Expr::Power(base, _) => begins_with_figure(base),

@@ -3,11 +3,15 @@
 mod arrangement;
 mod balance;
 mod cutting;
+/// What a customer reads of a revision.
+pub mod customer;
 mod drawing;
 /// Formulas as MathML.
 pub mod mathml;
 /// Printed documents.
 pub mod paper;
+/// Figures as people read them.
+pub mod show;
 mod solid;
 /// How full the frame is.
 mod strength;

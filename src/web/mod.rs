@@ -29,7 +29,7 @@ pub mod form;
 pub mod forms;
 
 /// Figures in the shop's units and money.
-pub mod show;
+pub use crate::documents::show;
 
 /// What time it is.
 pub mod clock;

@@ -42,6 +42,9 @@ pub const OFFERED: &str = "/jobs/{job}/price/options";
 pub const OVERRULE: &str = "/jobs/{job}/overrule";
 /// The whole calculation as one document.
 pub const CALCULATION: &str = "/jobs/{job}/calculation";
+/// The open spec's calculation and cutting plans as PDF; their heads say that nothing is issued.
+pub const CALCULATION_PDF: &str = "/jobs/{job}/calculation.pdf";
+pub const CUTTING_PDF: &str = "/jobs/{job}/cutting.pdf";
 /// POST: a written answer to a failing check.
 pub const ANSWER: &str = "/jobs/{job}/answer";
 /// The issued revisions. POST issues the next.
@@ -59,6 +62,11 @@ pub const REVISION_CALCULATION: &str = "/jobs/{job}/revisions/{number}/calculati
 pub const REVISION_CHANGED: &str = "/jobs/{job}/revisions/{number}/changed";
 /// What other choices of stock would have cost, from the frozen plans.
 pub const REVISION_CHOICES: &str = "/jobs/{job}/revisions/{number}/choices";
+/// The frozen documents as PDF.
+pub const REVISION_QUOTE_PDF: &str = "/jobs/{job}/revisions/{number}/quote.pdf";
+pub const REVISION_DRAWING_PDF: &str = "/jobs/{job}/revisions/{number}/drawing.pdf";
+pub const REVISION_CALCULATION_PDF: &str = "/jobs/{job}/revisions/{number}/calculation.pdf";
+pub const REVISION_CUTTING_PDF: &str = "/jobs/{job}/revisions/{number}/cutting.pdf";
 /// POST: a new link to the customer's copy; the answer shows it, once.
 pub const REVISION_LINK: &str = "/jobs/{job}/revisions/{number}/link";
 /// POST: the links to the customer's copy stop working.
@@ -81,6 +89,8 @@ pub const ITEM_PRICE: &str = "/rates/items/{code}/price";
 pub const ITEM_RETIRE: &str = "/rates/items/{code}/retire";
 /// A customer's copy of a revision.
 pub const COPY: &str = "/q/{token}";
+/// The customer's copy as PDF.
+pub const COPY_PDF: &str = "/q/{token}/quote.pdf";
 /// POST: a question.
 pub const COPY_ASK: &str = "/q/{token}/ask";
 pub const COPY_ACCEPT: &str = "/q/{token}/accept";
@@ -176,6 +186,10 @@ pub fn of_item(pattern: &str, code: &str) -> String {
 /// A customer's copy.
 pub fn customer(token: &str) -> String {
     fill(COPY, &[token])
+}
+
+pub fn customer_pdf(token: &str) -> String {
+    fill(COPY_PDF, &[token])
 }
 
 pub fn customer_ask(token: &str) -> String {

@@ -2,8 +2,17 @@
 //! content: nothing here asks a clock.
 
 mod block;
+/// The whole calculation.
+pub mod calculation;
+/// The cutting list.
+pub mod cutting;
+/// Drawings on sheets.
+pub mod drawing_sheet;
 mod face;
+mod formula;
 mod picture;
+/// The quote.
+pub mod quote;
 mod set;
 mod table;
 mod text;

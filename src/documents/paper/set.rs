@@ -216,7 +216,14 @@ impl<'f> Setter<'f> {
             }
             Block::Figures(figures) => self.figures(figures),
             Block::Notice(lines) => self.notice(lines),
-            Block::Picture { drawing, caption, tallest } => self.picture(drawing, caption, *tallest),
+            Block::Picture { drawing, caption, tallest } => {
+                // What is told about a drawing stays with it.
+                let told = match blocks.get(at + 1) {
+                    Some(Block::Table(table)) => self.start_of_table(table).min(90.0),
+                    _ => 0.0,
+                };
+                self.picture(drawing, caption, *tallest, told);
+            }
             Block::Formula { runs, spoken } => {
                 self.gap(2.0);
                 let element = self.element(Role::Formula(spoken.clone()), None);
@@ -306,7 +313,7 @@ impl<'f> Setter<'f> {
             let pages = self.pages.len();
             for (nth, [from, to]) in stretches.iter().enumerate() {
                 let page = (pages + nth).saturating_sub(stretches.len()).max(first);
-                let rule = Mark::Rule { from: [SIDE + 1.5, *from], to: [SIDE + 1.5, *to], width: 2.5, grey: 0 };
+                let rule = Mark::Rule { from: [SIDE + 1.5, *from], to: [SIDE + 1.5, *to + 3.0], width: 2.5, grey: 0 };
                 self.pages[page.min(pages - 1)].push(rule);
             }
             self.y += 3.0;
@@ -354,13 +361,13 @@ impl<'f> Setter<'f> {
         (self.width() / wide).min(tallest / tall)
     }
 
-    fn picture(&mut self, drawing: &Drawing, caption: &str, tallest: f32) {
+    fn picture(&mut self, drawing: &Drawing, caption: &str, tallest: f32, told: f32) {
         self.gap(GAP);
         let scale = self.scale_of(drawing, tallest);
         let [wide, tall] = self.size_of(drawing, tallest);
         let style = Style::small();
         let lines = if caption.is_empty() { vec![] } else { set(self.faces, &[Run::new(caption, style)], self.width()) };
-        self.need(tall + 4.0 + lines.len() as f32 * style.leading());
+        self.need(tall + 4.0 + lines.len() as f32 * style.leading() + told);
         let shows = if drawing.description.is_empty() { drawing.title.clone() } else { drawing.description.clone() };
         let element = self.element(Role::Figure(if shows.is_empty() { caption.to_owned() } else { shows }), None);
         let corner = [SIDE + (self.width() - wide) / 2.0, self.y];

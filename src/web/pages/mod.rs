@@ -12,6 +12,8 @@ mod jobs;
 pub mod refresh;
 pub(super) mod name;
 mod pager;
+/// Printed documents as answers.
+pub mod paper;
 mod rates;
 mod shop;
 mod start;

@@ -1,9 +1,5 @@
 //! The customer's copy of a revision: phone first, nothing of the shop's inside.
 
-pub mod copy;
-
-/// From a frozen quote to what its customer reads.
-mod made;
 pub mod options;
 
 use askama::Template;
@@ -15,16 +11,21 @@ use axum::{
     routing::{get, post},
 };
 
-use self::{
-    copy::{CustomersCopy, Shop},
-    options::Choosing,
-};
+use self::options::Choosing;
 use crate::{
+    documents::{
+        customer::{self, CustomersCopy, Issue, Shop},
+        paper::{
+            Paper,
+            quote::{self as paper_quote, Choices},
+        },
+    },
     domain::{
         changed::{Change, ForCustomer},
         issued::IssuedQuote,
+        options::Options,
     },
-    storage::{CustomerCopy, Decided, DecisionKind, LinkState, Revision},
+    storage::{CustomerCopy, Decided, DecisionKind, Job, LinkState, Revision, RevisionHead},
     web::{
         AppState, Error, Result, clock,
         extract::{Path, Query},
@@ -33,6 +34,7 @@ use crate::{
         pages::{
             self,
             job::{details, overview::MessageView, revision::thawed},
+            paper,
         },
         paths,
         show::Show,
@@ -48,6 +50,7 @@ type Asked = Vec<(String, String)>;
 pub(super) fn router() -> Router<AppState> {
     Router::new()
         .route(paths::COPY, get(show))
+        .route(paths::COPY_PDF, get(as_pdf))
         .route(paths::COPY_ASK, post(ask))
         .route(paths::COPY_ACCEPT, post(accept))
         .route(paths::COPY_DECLINE, post(decline))
@@ -138,7 +141,7 @@ async fn decline(
 /// The terms of the copy, word for word.
 async fn agreed_terms(state: &AppState, copy: &CustomerCopy) -> Result<String> {
     let job = state.store.job(copy.revision.head.job).await?.ok_or(UNKNOWN)?;
-    let shown = made::copy(&thawed(&copy.revision)?, &copy.revision.head, &job, clock::today(), None);
+    let shown = customer::copy(&thawed(&copy.revision)?, &issue(&copy.revision.head, &job), Some(clock::today()), None);
     Ok(shown.terms.join("\n"))
 }
 
@@ -187,7 +190,40 @@ async fn render(state: &AppState, frame: Frame, token: String, form: Form, asked
         },
     };
     let shop = state.shop(today).await?;
-    pages::page(StatusCode::GONE, &ClosedPage { frame, why, shop: made::shop(&shop.name, &shop.town) })
+    pages::page(StatusCode::GONE, &ClosedPage { frame, why, shop: customer::shop(&shop.name, &shop.town) })
+}
+
+/// The copy as PDF, with what they chose once they accepted; where the page shows no figures, neither does this.
+async fn as_pdf(State(state): State<AppState>, frame: Frame, Path(token): Path<String>) -> Result<Response> {
+    let LinkState::Open(copy) = state.store.copy(&token, clock::now(), clock::today()).await? else {
+        return render(&state, frame, token, Form::default(), false).await;
+    };
+    if closed(&copy).is_some() {
+        return render(&state, frame, token, Form::default(), false).await;
+    }
+    let job = state.store.job(copy.revision.head.job).await?.ok_or(UNKNOWN)?;
+    let quote = thawed(&copy.revision)?;
+    let keys = copy.decision.iter().flat_map(|decision| &decision.options);
+    let chosen = options::places(keys.map(|key| ("with", key.as_str())));
+    let head = copy.revision.head;
+    paper::answer(&format!("quote revision {}", head.number), move || {
+        let figures = options::figures(&quote.options, &chosen);
+        let shown = customer::copy(&quote, &issue(&head, &job), None, figures);
+        let choices = offered(&quote.options, &chosen, &Show::of_issued(&quote.shop));
+        paper_quote::quote(&shown, &choices, Some(paper::made_at(head.issued_at)), Paper::of(quote.shop.units))
+    })
+    .await
+}
+
+/// What could be chosen, for paper: once something is chosen it stands with what the customer gets instead.
+pub fn offered(options: &Options, chosen: &[usize], show: &Show) -> Choices {
+    let choosing = Choosing::of(options, chosen, show);
+    let rows = choosing.free.iter().chain(&choosing.set).filter(|_| chosen.is_empty());
+    let offered = rows.map(|row| {
+        let price = if row.why_not.is_empty() { row.difference.clone() } else { row.why_not.clone() };
+        [row.name.clone(), row.about.clone(), price]
+    });
+    Choices { offered: offered.collect(), chosen: options::names(options, chosen) }
 }
 
 async fn render_open(
@@ -219,7 +255,12 @@ async fn render_open(
     let page = Page {
         frame,
         changed,
-        copy: made::copy(&quote, &copy.revision.head, &job, clock::today(), options::figures(&quote.options, &chosen)),
+        copy: customer::copy(
+            &quote,
+            &issue(&copy.revision.head, &job),
+            Some(clock::today()),
+            options::figures(&quote.options, &chosen),
+        ),
         choosing: Choosing::of(&quote.options, &chosen, &Show::of_issued(&quote.shop)),
         chosen_names: options::names(&quote.options, &chosen),
         token,
@@ -229,6 +270,17 @@ async fn render_open(
         form,
     };
     pages::page(page.form.status(), &page)
+}
+
+/// Whose a revision is, and since when.
+pub fn issue(head: &RevisionHead, job: &Job) -> Issue {
+    Issue {
+        job_title: job.title.clone(),
+        customer: job.customer.contact.name.clone(),
+        revision: format!("Revision {}", head.number),
+        issued: Some(clock::day_of(head.issued_at)),
+        valid_until: Some(head.valid_until),
+    }
 }
 
 /// What changed since the revision before; none of the first.

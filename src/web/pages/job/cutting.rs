@@ -11,7 +11,7 @@ use super::{
     view::{Drawing, Figure},
 };
 use crate::{
-    documents::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture},
+    documents::{self, Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture},
     domain::{
         estimate::Estimate,
         measure::Tenths,
@@ -32,6 +32,11 @@ use crate::{
     },
 };
 
+/// The same on paper.
+mod on_paper;
+
+pub use on_paper::{Subject as PaperSubject, on_paper};
+
 #[derive(Template)]
 #[template(path = "web/job/cutting.html")]
 pub struct Page {
@@ -42,6 +47,8 @@ pub struct Page {
     of: String,
     budget_says: &'static str,
     choices: String,
+    /// The same as PDF.
+    pdf: String,
     /// Plans that are not frozen may be overruled.
     is_open: bool,
     bars: Vec<Plan>,
@@ -61,6 +68,7 @@ struct Plan {
     unplaced: Vec<String>,
     /// Where the stock goes: a bar, and words with their shares.
     waste: Option<Drawing>,
+    waste_on_paper: Option<documents::Drawing>,
     shares: Vec<(&'static str, String)>,
     pieces: Vec<Piece>,
     /// Where what is bought is overruled by hand: the key of its price line.
@@ -70,6 +78,7 @@ struct Plan {
 /// A bar or a sheet, drawn, with what is done at the saw in order.
 struct Piece {
     drawing: Drawing,
+    on_paper: documents::Drawing,
     stops: Vec<StopRow>,
     fences: Vec<FenceRow>,
 }
@@ -127,6 +136,7 @@ async fn frozen(
     let page = Page {
         of: format!("Revision {number}"),
         choices: paths::of_revision(paths::REVISION_CHOICES, &job, &number),
+        pdf: paths::of_revision(paths::REVISION_CUTTING_PDF, &job, &number),
         is_open: false,
         ..Page::of(frame.at(Room::Jobs), desk.head(Tab::Revisions), &quote.estimate, &show)
     };
@@ -146,20 +156,26 @@ impl Page {
         Self {
             of: "A plan of the job as it is now".into(),
             choices: paths::of_job(paths::CHOICES, &head.job),
+            pdf: paths::of_job(paths::CUTTING_PDF, &head.job),
             is_open: true,
             frame,
             head,
             figures,
-            budget_says: if cutting.full {
-                "Planned with the full budget."
-            } else {
-                "A preview: planned with a small budget while the spec moves. A revision is planned with the full budget."
-            },
+            budget_says: budget_says(cutting.full),
             bars: cutting.bars.iter().enumerate().map(|(at, plan)| Plan::of_bars(at, plan, show)).collect(),
             sheets: cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show)).collect(),
             cuts: sawn(estimate, show),
             panels: panel_rows(estimate, show),
         }
+    }
+}
+
+/// How the plans were made.
+const fn budget_says(is_full: bool) -> &'static str {
+    if is_full {
+        "Planned with the full budget."
+    } else {
+        "A preview: planned with a small budget while the spec moves. A revision is planned with the full budget."
     }
 }
 
@@ -197,6 +213,7 @@ impl Plan {
             );
             Piece {
                 drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("bar-{at}-{nth}")) },
+                on_paper: drawing,
                 stops: stops(&cutting.problem, bar).iter().map(|stop| StopRow::of(stop, show)).collect(),
                 fences: Vec::new(),
             }
@@ -235,6 +252,7 @@ impl Plan {
             let drawing = sheet_picture(problem, sheet, show.units);
             Piece {
                 drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("sheet-{at}-{nth}")) },
+                on_paper: drawing,
                 stops: Vec::new(),
                 fences: fences(problem, sheet).iter().map(|fence| FenceRow::of(fence, show)).collect(),
             }
@@ -263,6 +281,7 @@ impl Plan {
         let told: Vec<String> = self.shares.iter().map(|(words, share)| format!("{words} {share}")).collect();
         let drawing = waste_picture(shares, format!("{}.", told.join(", ")));
         self.waste = Some(Drawing { shows: drawing.title.clone(), svg: drawing.svg(id) });
+        self.waste_on_paper = Some(drawing);
         self
     }
 
@@ -275,6 +294,7 @@ impl Plan {
             saw: String::new(),
             unplaced: vec![format!("There is no plan: {fault}.")],
             waste: None,
+            waste_on_paper: None,
             shares: Vec::new(),
             pieces: Vec::new(),
             key,
@@ -307,6 +327,7 @@ impl Plan {
             saw: String::new(),
             unplaced: unplaced.collect(),
             waste: None,
+            waste_on_paper: None,
             shares: Vec::new(),
             pieces: Vec::new(),
             key,

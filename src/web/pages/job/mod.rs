@@ -22,6 +22,7 @@ pub mod need;
 pub mod offered;
 pub mod overview;
 pub mod overrule;
+pub mod papers;
 pub mod parts;
 /// How far the plan of a revision is.
 pub mod plan;
@@ -71,6 +72,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(revision::router())
         .merge(changed::router())
         .merge(plan::router())
+        .merge(papers::router())
         .merge(choices::router())
 }
 

@@ -1,7 +1,7 @@
 //! Figures, checks and workings as a job's pages show them.
 
 use crate::{
-    documents::{plan_view, side_view},
+    documents::{self, plan_view, side_view},
     domain::{estimate::Estimate, form::Fault, measure::Units, trailer::SpecFaults, working::Working},
     storage::JobId,
     web::{
@@ -124,12 +124,15 @@ impl FaultView {
 
 /// Plan and side view.
 pub fn trailer_drawings(estimate: &Estimate, units: Units) -> Vec<Drawing> {
+    let views = trailer_views(estimate, units).into_iter().zip(["plan", "side"]);
+    views.map(|((shows, drawing), id)| Drawing { shows, svg: drawing.svg(id) }).collect()
+}
+
+/// The built trailer in pictures with what they show.
+pub fn trailer_views(estimate: &Estimate, units: Units) -> Vec<(String, documents::Drawing)> {
     let plan = plan_view(&estimate.trailer, &estimate.weights, units);
     let side = side_view(&estimate.trailer, &estimate.weights, units);
-    vec![
-        Drawing { shows: "From above".into(), svg: plan.svg("plan") },
-        Drawing { shows: "From the left-hand side".into(), svg: side.svg("side") },
-    ]
+    vec![("From above".into(), plan), ("From the left-hand side".into(), side)]
 }
 
 /// A fault of the spec, with the page on which it can be put right.

@@ -8,6 +8,8 @@ use crate::{
 
 #[derive(Clone, Debug)]
 pub struct WorkingView {
+    /// What is shown, for paper.
+    pub of: Working,
     pub title: String,
     /// As plain text.
     pub formula: String,
@@ -39,6 +41,7 @@ impl WorkingView {
         let put_in = mathml::with_values(working, &|given| show.bare(given.value, &given.unit), &result);
         let is_long = [&set, &put_in].into_iter().flatten().any(|set| letters(set) > LONG);
         Self {
+            of: working.clone(),
             title: working.title.clone(),
             formula: working.formula.clone(),
             is_long,

@@ -2,8 +2,12 @@
 
 /// The analysis of the frame.
 mod frame;
+/// The same on paper.
+mod on_paper;
 /// What stands in each section.
 mod sections;
+
+pub use on_paper::{Subject as PaperSubject, on_paper};
 
 use askama::Template;
 use axum::{Router, extract::State, response::Response, routing::get};
@@ -42,6 +46,8 @@ pub struct Page {
     sections: Vec<Section>,
     cautions: Vec<&'static str>,
     cautions_number: usize,
+    /// The same as PDF.
+    pdf: String,
 }
 
 /// A numbered section; what is empty is left out.
@@ -110,7 +116,10 @@ async fn frozen(
         fingerprint: Some(revision.frozen.sha256.clone()),
     };
     let frame = frame.at(Room::Jobs);
-    let page = Page::of(frame, desk.head(Tab::Revisions), &desk, &quote.estimate, &show, subject);
+    let page = Page {
+        pdf: paths::of_revision(paths::REVISION_CALCULATION_PDF, &job, &number),
+        ..Page::of(frame, desk.head(Tab::Revisions), &desk, &quote.estimate, &show, subject)
+    };
     pages::page(axum::http::StatusCode::OK, &page)
 }
 
@@ -118,7 +127,8 @@ impl Page {
     pub(super) fn open(frame: Frame, desk: &Desk, estimate: &Estimate) -> Self {
         let subject =
             Subject { what: "open spec, not issued".into(), made: desk.show.day(desk.today), fingerprint: None };
-        Self::of(frame, desk.head(Tab::Calculation), desk, estimate, &desk.show, subject)
+        let pdf = paths::of_job(paths::CALCULATION_PDF, &desk.job.id);
+        Self { pdf, ..Self::of(frame, desk.head(Tab::Calculation), desk, estimate, &desk.show, subject) }
     }
 
     fn of(frame: Frame, head: Head, desk: &Desk, estimate: &Estimate, show: &Show, subject: Subject) -> Self {
@@ -144,6 +154,7 @@ impl Page {
             verdict: sections::verdict(estimate),
             cautions: cautions::ALL.to_vec(),
             cautions_number: sections.len() + 1,
+            pdf: String::new(),
             sections,
         }
     }

@@ -3,9 +3,9 @@
 
 use jiff::civil::Date;
 
-use super::copy::{CustomersCopy, Drawing, Figure, Line, Shop};
+use super::{CustomersCopy, Figure, Line, Shop, View};
 use crate::{
-    documents::{plan_view, side_view},
+    documents::{plan_view, show::Show, side_view},
     domain::{
         cautions,
         estimate::Estimate,
@@ -14,16 +14,24 @@ use crate::{
         road::Outcome,
         trailer::{Brakes, Delivery, Design, Need, RampForm, SideForm},
     },
-    storage::{Job, RevisionHead},
-    web::{clock, show::Show},
 };
 
-/// The copy of a revision on the customer's day; with the figures of what they chose, where it is not the trailer as described.
+/// What stands around a frozen quote: whose it is and since when.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Issue {
+    pub job_title: String,
+    pub customer: String,
+    /// `Revision 2`.
+    pub revision: String,
+    pub issued: Option<Date>,
+    pub valid_until: Option<Date>,
+}
+
+/// The copy of a revision on the customer's day, or without a day; with the figures of what they chose, where it is not the trailer as described.
 pub fn copy(
     quote: &IssuedQuote,
-    head: &RevisionHead,
-    job: &Job,
-    today: Date,
+    issue: &Issue,
+    today: Option<Date>,
     chosen: Option<&Figures>,
 ) -> CustomersCopy {
     let show = Show::of_issued(&quote.shop);
@@ -40,12 +48,12 @@ pub fn copy(
     let deposit_text = format!("Deposit, {} %", policy.deposit_percent.normalize());
     CustomersCopy {
         shop: shop(&quote.shop.name, &quote.shop.town),
-        job_title: job.title.clone(),
-        customer: job.customer.contact.name.clone(),
-        revision: head.number,
-        issued: show.day(clock::day_of(head.issued_at)),
-        valid_until: show.day(head.valid_until),
-        time_left: time_left(head.valid_until, today),
+        job_title: issue.job_title.clone(),
+        customer: issue.customer.clone(),
+        revision: issue.revision.clone(),
+        issued: issue.issued.map(|day| show.day(day)).unwrap_or_default(),
+        valid_until: issue.valid_until.map(|day| show.day(day)).unwrap_or_default(),
+        time_left: issue.valid_until.zip(today).map(|(until, today)| time_left(until, today)).unwrap_or_default(),
         asked: asked(&estimate.spec.need, &show),
         gets: gets(estimate, chosen, &show),
         made_of: made_of(&estimate.spec.design, &show),
@@ -183,26 +191,29 @@ fn made_of(design: &Design, show: &Show) -> Vec<String> {
     made
 }
 
-fn drawings(estimate: &Estimate, show: &Show) -> Vec<Drawing> {
+fn drawings(estimate: &Estimate, show: &Show) -> Vec<View> {
     let plan = plan_view(&estimate.trailer, &estimate.weights, show.units);
     let side = side_view(&estimate.trailer, &estimate.weights, show.units);
     vec![
-        Drawing { shows: "From above".into(), svg: plan.svg("plan") },
-        Drawing { shows: "From the side".into(), svg: side.svg("side") },
+        View { shows: "From above".into(), drawing: plan },
+        View { shows: "From the side".into(), drawing: side },
     ]
 }
 
-fn earliest(quote: &IssuedQuote, today: Date, show: &Show) -> String {
+fn earliest(quote: &IssuedQuote, today: Option<Date>, show: &Show) -> String {
     let days = quote.estimate.build_up.days;
-    let day = show.day(days.collection(today, &quote.shop.policy));
     let is = match quote.estimate.spec.offer.delivery {
         Delivery::Collection => "It can be collected",
         Delivery::Delivered => "It is delivered",
     };
-    format!(
-        "{is} {} working days after acceptance, deposit and approved drawing: on {day} at the earliest, if all three are there today.",
-        days.total()
-    )
+    let after = format!("{is} {} working days after acceptance, deposit and approved drawing", days.total());
+    match today {
+        None => format!("{after}."),
+        Some(today) => {
+            let day = show.day(days.collection(today, &quote.shop.policy));
+            format!("{after}: on {day} at the earliest, if all three are there today.")
+        }
+    }
 }
 
 fn terms(shop: &IssuedShop) -> Vec<String> {

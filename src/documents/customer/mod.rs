@@ -1,7 +1,11 @@
 //! What a customer sees of a revision. The type has no place for a cost, a margin, a rate or a supplier, so none can slip
 //! into the page.
 
-use crate::web::show::Both;
+mod made;
+
+pub use made::{Issue, copy, shop};
+
+use super::{Drawing, show::Both};
 
 /// A quote as its customer reads it.
 #[derive(Clone, Debug, Default)]
@@ -9,7 +13,9 @@ pub struct CustomersCopy {
     pub shop: Shop,
     pub job_title: String,
     pub customer: String,
-    pub revision: u32,
+    /// `Revision 2`.
+    pub revision: String,
+    /// Empty where nothing is issued yet.
     pub issued: String,
     pub valid_until: String,
     /// "12 days left", ready to read.
@@ -22,7 +28,7 @@ pub struct CustomersCopy {
     pub made_of: Vec<String>,
     /// How each load is tied down, a sentence each.
     pub tie_down: Vec<String>,
-    pub drawings: Vec<Drawing>,
+    pub drawings: Vec<View>,
     pub lines: Vec<Line>,
     pub net: String,
     pub tax: Option<Line>,
@@ -56,22 +62,28 @@ pub struct Line {
     pub amount: String,
 }
 
-/// An SVG made by `documents`, with what it shows.
+/// A drawing with what it shows.
 #[derive(Clone, Debug)]
-pub struct Drawing {
+pub struct View {
     pub shows: String,
-    pub svg: String,
+    pub drawing: Drawing,
+}
+
+impl View {
+    pub fn svg(&self, nth: &usize) -> String {
+        self.drawing.svg(&format!("view-{nth}"))
+    }
 }
 
 #[cfg(test)]
 impl CustomersCopy {
-    pub(in crate::web::pages) fn sample() -> Self {
+    pub fn sample() -> Self {
         let line = |text: &str, amount: &str| Line { text: text.into(), amount: amount.into() };
         Self {
             shop: Shop { name: "Saltmarsh Fabrications".into(), reach: vec!["Quay Lane, Wick Sands".into()] },
             job_title: "Trailer for four hives".into(),
             customer: "Ann <b>".into(),
-            revision: 2,
+            revision: "Revision 2".into(),
             issued: "5 Nov 2026".into(),
             valid_until: "5 Dec 2026".into(),
             time_left: "10 days left".into(),
@@ -83,7 +95,7 @@ impl CustomersCopy {
             }],
             made_of: vec!["Welded steel frame, painted grey.".into()],
             tie_down: vec!["Four hives: 2 straps over the top.".into()],
-            drawings: vec![Drawing { shows: "From above".into(), svg: "<svg viewBox=\"0 0 1 1\"></svg>".into() }],
+            drawings: vec![View { shows: "From above".into(), drawing: Drawing::new("From above") }],
             lines: vec![line("Trailer as described", "£2,900.00")],
             net: "£2,900.00".into(),
             tax: Some(line("VAT 20 %", "£580.00")),
