@@ -15,6 +15,8 @@ mod picture;
 pub mod quote;
 mod set;
 mod table;
+#[cfg(test)]
+mod tests;
 mod text;
 mod write;
 
