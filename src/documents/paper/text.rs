@@ -59,10 +59,6 @@ pub struct Line {
 }
 
 impl Line {
-    pub fn text(&self) -> String {
-        self.runs.iter().map(|(_, run)| run.text.as_str()).collect()
-    }
-
     fn push(&mut self, faces: &Faces, text: &str, style: Style) {
         let wide = faces.width(text, style);
         match self.runs.last_mut() {
@@ -70,6 +66,13 @@ impl Line {
             _ => self.runs.push((self.width, Run::new(text, style))),
         }
         self.width += wide;
+    }
+}
+
+#[cfg(test)]
+impl Line {
+    pub fn text(&self) -> String {
+        self.runs.iter().map(|(_, run)| run.text.as_str()).collect()
     }
 }
 

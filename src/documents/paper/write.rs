@@ -141,7 +141,7 @@ pub(super) fn line(surface: &mut Surface<'_>, faces: &Faces, line: &Line, [x, y]
         let mut glyphs: Vec<KrillaGlyph> = Vec::new();
         let mut font = Face::Plain;
         let (mut start, mut begin) = (at, 0);
-        let mut flush = |surface: &mut Surface<'_>, glyphs: &mut Vec<KrillaGlyph>, font: Face, start: f32, text: &str| {
+        let flush = |surface: &mut Surface<'_>, glyphs: &mut Vec<KrillaGlyph>, font: Face, start: f32, text: &str| {
             if !glyphs.is_empty() {
                 let point = Point::from_xy(start, y - run.style.rise);
                 surface.draw_glyphs(point, glyphs, faces.font(font).clone(), text, run.style.size, false);

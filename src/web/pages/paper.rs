@@ -25,7 +25,7 @@ pub async fn answer(name: &str, make: impl FnOnce() -> Document + Send + 'static
 
 /// When something was issued, for the properties of its document.
 pub fn made_at(at: Timestamp) -> DateTime {
-    at.to_zoned(TimeZone::UTC).datetime()
+    at.to_zoned_datetime(TimeZone::UTC).datetime()
 }
 
 fn file_name(name: &str) -> String {
