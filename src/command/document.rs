@@ -67,7 +67,8 @@ fn written(args: &Args) -> Result<(), String> {
     let document: Document = match args.kind {
         Kind::Quote => {
             let frozen = IssuedQuote::freeze(&estimate, Options::default(), &book);
-            let issue = customer::Issue { job_title: job, revision: "Open spec, not issued".into(), ..Default::default() };
+            let issue =
+                customer::Issue { job_title: job, revision: "Open spec, not issued".into(), ..Default::default() };
             let copy = customer::copy(&frozen, &issue, None, None);
             quote::quote(&copy, &quote::Choices::default(), None, Paper::of(book.units))
         }

@@ -28,12 +28,7 @@ pub struct Issue {
 }
 
 /// The copy of a revision on the customer's day, or without a day; with the figures of what they chose, where it is not the trailer as described.
-pub fn copy(
-    quote: &IssuedQuote,
-    issue: &Issue,
-    today: Option<Date>,
-    chosen: Option<&Figures>,
-) -> CustomersCopy {
+pub fn copy(quote: &IssuedQuote, issue: &Issue, today: Option<Date>, chosen: Option<&Figures>) -> CustomersCopy {
     let show = Show::of_issued(&quote.shop);
     let estimate = &quote.estimate;
     let price = chosen.map_or(&estimate.build_up.customer, |chosen| &chosen.price);
@@ -194,10 +189,7 @@ fn made_of(design: &Design, show: &Show) -> Vec<String> {
 fn drawings(estimate: &Estimate, show: &Show) -> Vec<View> {
     let plan = plan_view(&estimate.trailer, &estimate.weights, show.units);
     let side = side_view(&estimate.trailer, &estimate.weights, show.units);
-    vec![
-        View { shows: "From above".into(), drawing: plan },
-        View { shows: "From the side".into(), drawing: side },
-    ]
+    vec![View { shows: "From above".into(), drawing: plan }, View { shows: "From the side".into(), drawing: side }]
 }
 
 fn earliest(quote: &IssuedQuote, today: Option<Date>, show: &Show) -> String {

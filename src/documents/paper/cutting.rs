@@ -45,7 +45,8 @@ const HOW_TO_READ: &str = "Scrap is hatched; what goes back to the rack is plain
      “across” cuts the sheet’s length, “along” its width. The trim of a sheet’s edges comes first.";
 
 pub fn cutting(of: &Cutting, made: Option<DateTime>, paper: Paper) -> Document {
-    let standing: Vec<&str> = [&of.stands_for, &of.day].into_iter().filter(|text| !text.is_empty()).map(|text| &**text).collect();
+    let standing: Vec<&str> =
+        [&of.stands_for, &of.day].into_iter().filter(|text| !text.is_empty()).map(|text| &**text).collect();
     let mut blocks = vec![
         Block::heading(1, format!("Cutting list: {}", of.job)),
         Block::text(format!("{}. {}", standing.join(", "), of.says)),

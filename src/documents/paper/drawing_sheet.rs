@@ -31,7 +31,11 @@ pub fn drawings(title: &Title, of: &[(String, Drawing)], made: Option<DateTime>,
         // Below the drawing: its caption and the notes.
         let tallest = paper.tall - 260.0;
         let caption = [&title.stands_for, &title.day].into_iter().filter(|text| !text.is_empty()).cloned();
-        blocks.push(Block::Picture { drawing: drawing.clone(), caption: caption.collect::<Vec<_>>().join(", "), tallest });
+        blocks.push(Block::Picture {
+            drawing: drawing.clone(),
+            caption: caption.collect::<Vec<_>>().join(", "),
+            tallest,
+        });
     }
     blocks.extend(title.notes.iter().map(|note| Block::small(note.clone())));
     let facts = Facts {

@@ -83,11 +83,8 @@ impl Faces {
         let cut = &self.cuts[face as usize];
         let id = cut.letters.map(letter).filter(|id| id.to_u32() != 0)?;
         let wide = cut.metrics.advance_width(id)? / cut.per_em;
-        let (advance, shift) = if tabular && letter.is_ascii_digit() {
-            (cut.figure, (cut.figure - wide) / 2.0)
-        } else {
-            (wide, 0.0)
-        };
+        let (advance, shift) =
+            if tabular && letter.is_ascii_digit() { (cut.figure, (cut.figure - wide) / 2.0) } else { (wide, 0.0) };
         Some(Letter { face, id: id.to_u32(), advance, shift })
     }
 
@@ -101,8 +98,7 @@ impl Cut {
     fn read(bytes: &'static [u8]) -> Option<Self> {
         let font = Font::new(Data::from(bytes), 0)?;
         let reader = FontRef::new(bytes).ok()?;
-        let (letters, metrics) =
-            (reader.charmap(), reader.glyph_metrics(Size::unscaled(), LocationRef::default()));
+        let (letters, metrics) = (reader.charmap(), reader.glyph_metrics(Size::unscaled(), LocationRef::default()));
         let per_em = font.units_per_em();
         let wide = |figure| Some(metrics.advance_width(letters.map(figure)?)? / per_em);
         let figure = ('0'..='9').filter_map(wide).fold(0.0, f32::max);

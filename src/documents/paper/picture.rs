@@ -80,9 +80,15 @@ pub(super) fn draw(surface: &mut Surface<'_>, faces: &Faces, drawing: &Drawing, 
     let place = |[x, y]: Spot| [corner[0] + (x - left) as f32 * scale, corner[1] + (y - top) as f32 * scale];
     for shape in &drawing.shapes {
         match shape {
-            Shape::Polygon { ink, points, .. } => path(surface, *ink, traced(points.iter().map(|at| place(*at)), true), true),
-            Shape::Path { ink, points, .. } => path(surface, *ink, traced(points.iter().map(|at| place(*at)), false), false),
-            Shape::Line { ink, from, to } => path(surface, *ink, traced([place(*from), place(*to)].into_iter(), false), false),
+            Shape::Polygon { ink, points, .. } => {
+                path(surface, *ink, traced(points.iter().map(|at| place(*at)), true), true)
+            }
+            Shape::Path { ink, points, .. } => {
+                path(surface, *ink, traced(points.iter().map(|at| place(*at)), false), false)
+            }
+            Shape::Line { ink, from, to } => {
+                path(surface, *ink, traced([place(*from), place(*to)].into_iter(), false), false)
+            }
             Shape::Hatch { ink, lines } => {
                 let mut all = PathBuilder::new();
                 for [from, to] in lines {

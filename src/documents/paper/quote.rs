@@ -27,7 +27,8 @@ pub fn quote(copy: &CustomersCopy, choices: &Choices, made: Option<DateTime>, pa
         let note = [of.note.as_str(), other.as_str()].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>();
         [of.words.clone(), of.value.main.clone(), note.join(" ")]
     });
-    blocks.push(Block::Figures([["Price".into(), copy.total.clone(), note.into()]].into_iter().chain(figures).collect()));
+    blocks
+        .push(Block::Figures([["Price".into(), copy.total.clone(), note.into()]].into_iter().chain(figures).collect()));
     blocks.push(Block::heading(2, "What you asked for"));
     blocks.push(list(&copy.asked));
     blocks.push(Block::heading(2, "What you get"));

@@ -366,7 +366,8 @@ impl<'f> Setter<'f> {
         let scale = self.scale_of(drawing, tallest);
         let [wide, tall] = self.size_of(drawing, tallest);
         let style = Style::small();
-        let lines = if caption.is_empty() { vec![] } else { set(self.faces, &[Run::new(caption, style)], self.width()) };
+        let lines =
+            if caption.is_empty() { vec![] } else { set(self.faces, &[Run::new(caption, style)], self.width()) };
         self.need(tall + 4.0 + lines.len() as f32 * style.leading() + told);
         let shows = if drawing.description.is_empty() { drawing.title.clone() } else { drawing.description.clone() };
         let element = self.element(Role::Figure(if shows.is_empty() { caption.to_owned() } else { shows }), None);
@@ -396,7 +397,8 @@ impl<'f> Setter<'f> {
             self.need(leading);
             let entry = self.element(Role::Entry, Some(list));
             let link = self.element(Role::Link, Some(entry));
-            let line = set(self.faces, &[Run::new(text.as_str(), style)], self.width() - indent - 30.0).into_iter().next();
+            let line =
+                set(self.faces, &[Run::new(text.as_str(), style)], self.width() - indent - 30.0).into_iter().next();
             let end = SIDE + indent + line.as_ref().map_or(0.0, |line| line.width);
             if let Some(line) = line {
                 self.line_at(SIDE + indent, self.y, line, link);
@@ -418,7 +420,8 @@ impl<'f> Setter<'f> {
         for text in lines {
             self.y += 26.0;
             let element = self.element(Role::Paragraph, None);
-            let rule = Mark::Rule { from: [SIDE, self.y], to: [SIDE + self.width() * 0.7, self.y], width: 0.6, grey: 0 };
+            let rule =
+                Mark::Rule { from: [SIDE, self.y], to: [SIDE + self.width() * 0.7, self.y], width: 0.6, grey: 0 };
             self.mark(rule);
             self.y += 2.0;
             let lines = set(self.faces, &[Run::new(text.as_str(), Style::small())], self.width());

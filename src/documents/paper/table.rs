@@ -27,7 +27,10 @@ pub fn columns(faces: &Faces, table: &Table, room: f32) -> Vec<f32> {
     let count = table.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0).max(table.head.len());
     let mut wanted = vec![[2.0 * PAD; 2]; count];
     let heads = table.head.iter().enumerate().map(|(at, text)| (at, text, HEAD));
-    let cells = table.rows.iter().flat_map(|row| row.cells.iter().enumerate().map(|(at, text)| (at, text, body(row.is_strong))));
+    let cells = table
+        .rows
+        .iter()
+        .flat_map(|row| row.cells.iter().enumerate().map(|(at, text)| (at, text, body(row.is_strong))));
     for (at, text, style) in heads.chain(cells) {
         let [whole, word] = widths(faces, &runs(text, style));
         wanted[at] = [wanted[at][0].max(whole + 2.0 * PAD + 0.1), wanted[at][1].max(word + 2.0 * PAD + 0.1)];
@@ -41,7 +44,10 @@ pub fn columns(faces: &Faces, table: &Table, room: f32) -> Vec<f32> {
         let share = (room - least) / (whole - least);
         wanted.iter().map(|[whole, least]| least + (whole - least) * share).collect()
     } else {
-        wanted.iter().map(|[_, least]| least * room / least.max(1.0).max(wanted.iter().map(|[_, each]| each).sum())).collect()
+        wanted
+            .iter()
+            .map(|[_, least]| least * room / least.max(1.0).max(wanted.iter().map(|[_, each]| each).sum()))
+            .collect()
     }
 }
 
@@ -69,9 +75,10 @@ impl Setter<'_> {
     pub(super) fn start_of_table(&self, table: &Table) -> f32 {
         let columns = columns(self.faces, table, self.width());
         let head = SetRow::of(self.faces, &table.head, HEAD, &columns).tall();
-        let first = table.rows.first().map_or(0.0, |row| {
-            SetRow::of(self.faces, &row.cells, body(row.is_strong), &columns).tall()
-        });
+        let first = table
+            .rows
+            .first()
+            .map_or(0.0, |row| SetRow::of(self.faces, &row.cells, body(row.is_strong), &columns).tall());
         let caption = if table.caption.is_empty() { 0.0 } else { 15.0 };
         caption + head + first.min(80.0)
     }

@@ -71,10 +71,15 @@ fn the_contents_name_the_pages_on_which_headings_stand() {
         blocks.extend((0..nth % 7).map(|_| Block::text("Some words that fill lines. ".repeat(40))));
     }
     let laid = laid(blocks);
-    let named: Vec<usize> = laid.pages.iter().flatten().filter_map(|mark| match mark {
-        Mark::PageOf { heading, .. } => Some(*heading),
-        _ => None,
-    }).collect();
+    let named: Vec<usize> = laid
+        .pages
+        .iter()
+        .flatten()
+        .filter_map(|mark| match mark {
+            Mark::PageOf { heading, .. } => Some(*heading),
+            _ => None,
+        })
+        .collect();
     assert_eq!(named, (1..=30).collect::<Vec<_>>());
     for heading in named {
         let anchor = &laid.anchors[heading];

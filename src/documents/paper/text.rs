@@ -209,7 +209,8 @@ fn add<'a>(pieces: &mut Vec<Piece<'a>>, faces: &Faces, text: &'a str, style: Sty
 
 /// `1,830 mm`: the unit stays with its figure.
 fn is_before_unit(before: Option<char>, rest: &str) -> bool {
-    let unit: String = rest.chars().take_while(|letter| !letter.is_whitespace() && !",.;:)".contains(*letter)).collect();
+    let unit: String =
+        rest.chars().take_while(|letter| !letter.is_whitespace() && !",.;:)".contains(*letter)).collect();
     before.is_some_and(|before| before.is_ascii_digit())
         && (["mm", "kg", "lb", "kN", "N", "h", "%", "m", "m²", "MPa", "in", "ft²", "°", "N/mm²"].contains(&&*unit))
 }

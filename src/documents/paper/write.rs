@@ -13,7 +13,8 @@ use krilla::{
     page::PageSettings,
     surface::Surface,
     tagging::{
-        Artifact, ArtifactType, ContentTag, ListNumbering, Node, SpanTag, TableHeaderScope, Tag, TagGroup, TagKind, TagTree,
+        Artifact, ArtifactType, ContentTag, ListNumbering, Node, SpanTag, TableHeaderScope, Tag, TagGroup, TagKind,
+        TagTree,
     },
     text::KrillaGlyph,
 };

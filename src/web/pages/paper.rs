@@ -19,7 +19,8 @@ pub async fn answer(name: &str, make: impl FnOnce() -> Document + Send + 'static
     let disposition = HeaderValue::from_str(&disposition).map_err(Error::internal)?;
     let kind = HeaderValue::from_static("application/pdf");
     let kept = HeaderValue::from_static("private, no-store");
-    let headers = [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, disposition), (header::CACHE_CONTROL, kept)];
+    let headers =
+        [(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, disposition), (header::CACHE_CONTROL, kept)];
     Ok((headers, bytes).into_response())
 }
 

@@ -11,7 +11,7 @@ use super::{
     view::{Drawing, Figure},
 };
 use crate::{
-    documents::{self, Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture},
+    documents::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture},
     domain::{
         estimate::Estimate,
         measure::Tenths,
@@ -68,7 +68,6 @@ struct Plan {
     unplaced: Vec<String>,
     /// Where the stock goes: a bar, and words with their shares.
     waste: Option<Drawing>,
-    waste_on_paper: Option<documents::Drawing>,
     shares: Vec<(&'static str, String)>,
     pieces: Vec<Piece>,
     /// Where what is bought is overruled by hand: the key of its price line.
@@ -78,7 +77,6 @@ struct Plan {
 /// A bar or a sheet, drawn, with what is done at the saw in order.
 struct Piece {
     drawing: Drawing,
-    on_paper: documents::Drawing,
     stops: Vec<StopRow>,
     fences: Vec<FenceRow>,
 }
@@ -212,8 +210,7 @@ impl Plan {
                 show.units,
             );
             Piece {
-                drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("bar-{at}-{nth}")) },
-                on_paper: drawing,
+                drawing: Drawing::new(drawing.title.clone(), &format!("bar-{at}-{nth}"), drawing),
                 stops: stops(&cutting.problem, bar).iter().map(|stop| StopRow::of(stop, show)).collect(),
                 fences: Vec::new(),
             }
@@ -251,8 +248,7 @@ impl Plan {
         let pieces = answer.plan.iter().enumerate().map(|(nth, sheet)| {
             let drawing = sheet_picture(problem, sheet, show.units);
             Piece {
-                drawing: Drawing { shows: drawing.title.clone(), svg: drawing.svg(&format!("sheet-{at}-{nth}")) },
-                on_paper: drawing,
+                drawing: Drawing::new(drawing.title.clone(), &format!("sheet-{at}-{nth}"), drawing),
                 stops: Vec::new(),
                 fences: fences(problem, sheet).iter().map(|fence| FenceRow::of(fence, show)).collect(),
             }
@@ -280,8 +276,7 @@ impl Plan {
         self.shares = words.into_iter().zip(shares.map(|share| show.share(share))).collect();
         let told: Vec<String> = self.shares.iter().map(|(words, share)| format!("{words} {share}")).collect();
         let drawing = waste_picture(shares, format!("{}.", told.join(", ")));
-        self.waste = Some(Drawing { shows: drawing.title.clone(), svg: drawing.svg(id) });
-        self.waste_on_paper = Some(drawing);
+        self.waste = Some(Drawing::new(drawing.title.clone(), id, drawing));
         self
     }
 
@@ -294,7 +289,6 @@ impl Plan {
             saw: String::new(),
             unplaced: vec![format!("There is no plan: {fault}.")],
             waste: None,
-            waste_on_paper: None,
             shares: Vec::new(),
             pieces: Vec::new(),
             key,
@@ -327,7 +321,6 @@ impl Plan {
             saw: String::new(),
             unplaced: unplaced.collect(),
             waste: None,
-            waste_on_paper: None,
             shares: Vec::new(),
             pieces: Vec::new(),
             key,

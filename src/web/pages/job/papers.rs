@@ -72,7 +72,10 @@ async fn quote_of_revision(State(state): State<AppState>, Path((job, number)): P
     .await
 }
 
-async fn drawing_of_revision(State(state): State<AppState>, Path((job, number)): Path<(JobId, u32)>) -> Result<Response> {
+async fn drawing_of_revision(
+    State(state): State<AppState>,
+    Path((job, number)): Path<(JobId, u32)>,
+) -> Result<Response> {
     let issued = Issued::find(&state, job, number).await?;
     answer(&issued.file("drawing"), move || {
         let Issued { desk, head, quote: frozen, .. } = issued;
@@ -112,7 +115,10 @@ async fn calculation_of_revision(
     .await
 }
 
-async fn cutting_of_revision(State(state): State<AppState>, Path((job, number)): Path<(JobId, u32)>) -> Result<Response> {
+async fn cutting_of_revision(
+    State(state): State<AppState>,
+    Path((job, number)): Path<(JobId, u32)>,
+) -> Result<Response> {
     let issued = Issued::find(&state, job, number).await?;
     answer(&issued.file("cutting list"), move || {
         let Issued { desk, head, quote: frozen, .. } = issued;

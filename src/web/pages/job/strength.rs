@@ -95,15 +95,12 @@ pub fn drawings(estimate: &Estimate) -> Vec<Drawing> {
         return Vec::new();
     }
     vec![
-        Drawing {
-            shows: "Use of the members, from above".into(),
-            svg: use_plan(&estimate.trailer, &uses).svg("use-plan"),
-        },
-        Drawing {
-            shows: "Use of the members, from the left-hand side; where members hide one another, the fullest is seen"
-                .into(),
-            svg: use_side(&estimate.trailer, &uses).svg("use-side"),
-        },
+        Drawing::new("Use of the members, from above", "use-plan", use_plan(&estimate.trailer, &uses)),
+        Drawing::new(
+            "Use of the members, from the left-hand side; where members hide one another, the fullest is seen",
+            "use-side",
+            use_side(&estimate.trailer, &uses),
+        ),
     ]
 }
 

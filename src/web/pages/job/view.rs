@@ -125,7 +125,7 @@ impl FaultView {
 /// Plan and side view.
 pub fn trailer_drawings(estimate: &Estimate, units: Units) -> Vec<Drawing> {
     let views = trailer_views(estimate, units).into_iter().zip(["plan", "side"]);
-    views.map(|((shows, drawing), id)| Drawing { shows, svg: drawing.svg(id) }).collect()
+    views.map(|((shows, drawing), id)| Drawing::new(shows, id, drawing)).collect()
 }
 
 /// The built trailer in pictures with what they show.
@@ -156,6 +156,15 @@ pub struct Line {
 pub struct Drawing {
     pub shows: String,
     pub svg: String,
+    /// For paper.
+    pub of: documents::Drawing,
+}
+
+impl Drawing {
+    /// `id` tells drawings of a page apart.
+    pub fn new(shows: impl Into<String>, id: &str, of: documents::Drawing) -> Self {
+        Self { shows: shows.into(), svg: of.svg(id), of }
+    }
 }
 
 /// Something that stands in the way, why, and where it can be mended.

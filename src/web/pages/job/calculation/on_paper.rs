@@ -7,7 +7,7 @@ use crate::{
     documents::paper::{self, Document, calculation},
     domain::estimate::Estimate,
     web::{
-        pages::job::{checks::CheckView, view::trailer_views, workings::WorkingView},
+        pages::job::{checks::CheckView, workings::WorkingView},
         show::Show,
     },
 };
@@ -46,19 +46,18 @@ pub fn on_paper(estimate: &Estimate, show: &Show, subject: &Subject) -> Document
         title_block: title_block.into_iter().map(|(name, value)| (name.to_owned(), value)).collect(),
         running: [format!("Calculation · {}", subject.job), standing],
         verdict: sections::verdict(estimate),
-        sections: sections::all(estimate, show).iter().map(|of| section(of, estimate, show)).collect(),
+        sections: sections::all(estimate, show).iter().map(section).collect(),
     };
     calculation::calculation(&of, show, subject.made)
 }
 
-fn section(of: &Section, estimate: &Estimate, show: &Show) -> calculation::Section {
-    let drawings = if of.drawings.is_empty() { Vec::new() } else { trailer_views(estimate, show.units) };
+fn section(of: &Section) -> calculation::Section {
     let workings = of.workings.iter().map(|entry| working(&entry.number, &entry.of));
     let checks = of.checks.iter().map(|entry| check(&entry.number, &entry.of));
     calculation::Section {
         title: format!("{} {}", of.number, of.title),
         says: of.says.clone(),
-        drawings,
+        drawings: of.drawings.iter().map(|drawing| (drawing.shows.clone(), drawing.of.clone())).collect(),
         tables: of.tables.iter().map(table).collect(),
         entries: workings.chain(checks).collect(),
     }

@@ -30,7 +30,10 @@ pub fn on_paper(estimate: &Estimate, show: &Show, subject: Subject) -> Document 
         day: subject.day,
         says: budget_says(cutting.full).to_owned(),
         plans: bars.chain(sheets).map(plan).collect(),
-        lists: [members(estimate, show), panels(estimate, show)].into_iter().filter(|table| !table.rows.is_empty()).collect(),
+        lists: [members(estimate, show), panels(estimate, show)]
+            .into_iter()
+            .filter(|table| !table.rows.is_empty())
+            .collect(),
     };
     cutting::cutting(&of, subject.made, Paper::of(show.units))
 }
@@ -43,7 +46,7 @@ fn plan(of: Plan) -> cutting::Plan {
         says: of.says,
         saw: of.saw,
         unplaced: of.unplaced,
-        waste: of.waste_on_paper.map(|drawing| (drawing, format!("Where the stock goes: {}.", shares.join(", ")))),
+        waste: of.waste.map(|drawing| (drawing.of, format!("Where the stock goes: {}.", shares.join(", ")))),
         pieces: of.pieces.into_iter().map(piece).collect(),
     }
 }
@@ -54,7 +57,7 @@ fn head(words: &[&str]) -> Vec<String> {
 
 fn piece(of: Piece) -> cutting::Piece {
     let steps = if of.fences.is_empty() { stops(&of.stops) } else { fences(&of.fences) };
-    cutting::Piece { drawing: of.on_paper, steps }
+    cutting::Piece { drawing: of.drawing.of, steps }
 }
 
 /// A box to tick off.
@@ -77,7 +80,13 @@ fn stops(of: &[StopRow]) -> Table {
 
 fn fences(of: &[FenceRow]) -> Table {
     let rows = of.iter().enumerate().map(|(nth, fence)| {
-        Row::new([(nth + 1).to_string(), fence.piece.clone(), fence.way.to_owned(), fence.fence.clone(), DONE.to_owned()])
+        Row::new([
+            (nth + 1).to_string(),
+            fence.piece.clone(),
+            fence.way.to_owned(),
+            fence.fence.clone(),
+            DONE.to_owned(),
+        ])
     });
     let head = head(&["Cut", "Of the piece", "Way", "Fence", "Done"]);
     Table { head, rows: rows.collect(), figures_from: 3, ..Table::default() }
