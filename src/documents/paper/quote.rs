@@ -35,7 +35,7 @@ pub fn quote(copy: &CustomersCopy, choices: &Choices, made: Option<DateTime>, pa
     blocks.extend(copy.drawings.iter().map(|view| Block::Picture {
         drawing: view.drawing.clone(),
         caption: view.shows.clone(),
-        tallest: 165.0,
+        tallest: 150.0,
     }));
     blocks.push(list(&copy.made_of));
     if !choices.chosen.is_empty() {
