@@ -14,12 +14,12 @@ use crate::domain::{
 const TEXTS_ALONG: f64 = 45.0;
 const ROW: f64 = 2.8;
 
-/// Seen from above: x to the right (rearwards), the trailer's right-hand side downwards.
+/// Seen from above: x to the right (rearwards), the trailer's right-hand side upwards.
 pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing {
     let layout = &trailer.layout;
     let mut drawing = Drawing::new("Plan view");
     drawing.description = described(layout, units);
-    let seen = |[x, y, _]: Point| [x, y];
+    let seen = |[x, y, _]: Point| [x, -y];
     draw_solids(&mut drawing, trailer, seen, |point| point[2]);
     for &axle in &layout.axles_x_mm {
         for side in [-1.0, 1.0] {
@@ -36,7 +36,7 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     }
     drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some("coupling".into()));
     draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
-        ([load.x_mm - load.length_mm / 2.0, load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
+        ([load.x_mm - load.length_mm / 2.0, -load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
     });
     centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
 
@@ -84,7 +84,7 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
     drawing.description = described(layout, units);
     let seen = |[x, _, z]: Point| [x, -z];
     drawing.line(Ink::Ground, [-200.0, 0.0], [layout.overall_length_mm + 200.0, 0.0]);
-    draw_solids(&mut drawing, trailer, seen, |point| point[1]);
+    draw_solids(&mut drawing, trailer, seen, |point| -point[1]);
     for &axle in &layout.axles_x_mm {
         drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm, Some("wheel".into()));
         drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm * 0.5, None);

@@ -1,5 +1,7 @@
 //! The one drawing model: shapes in real millimetres, x to the right and y down, from which every kind of file is written.
 
+use super::letters;
+
 /// What a shape shows; the stylesheet of the page and of the print gives each its look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ink {
@@ -36,6 +38,14 @@ pub enum Ink {
     UseFull,
     UseOver,
     Hatch,
+    /// An edge that something nearer hides.
+    Hidden,
+    /// A fold of a flat part.
+    Fold,
+    /// Border of a sheet of paper.
+    Border,
+    /// White ground under a label.
+    Blank,
 }
 
 impl Ink {
@@ -69,6 +79,10 @@ impl Ink {
             Self::UseFull => "ink-use-full",
             Self::UseOver => "ink-use-over",
             Self::Hatch => "ink-hatch",
+            Self::Hidden => "ink-hidden",
+            Self::Fold => "ink-fold",
+            Self::Border => "ink-border",
+            Self::Blank => "ink-blank",
         }
     }
 }
@@ -217,6 +231,19 @@ impl Drawing {
                 let half = width_of(text, *height) / 2.0;
                 let (wide, tall) = if *turned_deg == 0.0 { (half, height / 2.0) } else { (height / 2.0, half) };
                 Some([x - wide, y - tall, x + wide, y + tall])
+            }
+            _ => None,
+        });
+        texts.collect()
+    }
+
+    /// Left, top, right and bottom of each text with its words, by the real widths of its letters: what `boxes_of_text` estimates.
+    pub fn text_boxes(&self) -> Vec<([f64; 4], String)> {
+        let texts = self.shapes.iter().filter_map(|shape| match shape {
+            Shape::Text { at: [x, y], height, turned_deg, text, .. } => {
+                let (half, tall) = (letters::width(text, *height) / 2.0, height * letters::CAPITAL / 2.0);
+                let (wide, tall) = if *turned_deg == 0.0 { (half, tall) } else { (tall, half) };
+                Some(([x - wide, y - tall, x + wide, y + tall], text.clone()))
             }
             _ => None,
         });

@@ -3,7 +3,10 @@
 
 use std::fmt::Write;
 
-use super::drawing::{Drawing, Ink, Shape};
+use super::{
+    drawing::{Drawing, Ink, Shape},
+    sheet::{Sheet, pen},
+};
 
 /// The least height of letters on a screen (our choice), and the bounds of a drawing's least width.
 const READABLE_PX: f64 = 10.0;
@@ -25,7 +28,7 @@ impl Drawing {
             escape(&self.description)
         );
         for shape in &self.shapes {
-            write_shape(&mut out, shape);
+            write_shape(&mut out, shape, &|ink| plain(ink).to_owned());
         }
         out.push_str("</svg>");
         out
@@ -42,7 +45,57 @@ impl Drawing {
     }
 }
 
-fn write_shape(out: &mut String, shape: &Shape) {
+impl Sheet {
+    /// The sheet as one `<svg>` element in millimetres of paper, black on white: printed at 100 % it is to scale.
+    pub fn svg(&self, id: &str) -> String {
+        let [wide, tall] = self.paper.mm().map(number);
+        let (title, description) = (escape(&self.drawing.title), escape(&self.drawing.description));
+        let mut out = format!(
+            r#"<svg class="paper-sheet" width="{wide}mm" height="{tall}mm" role="img" aria-labelledby="{id}-title {id}-description" viewBox="0 0 {wide} {tall}" xmlns="http://www.w3.org/2000/svg"><title id="{id}-title">{title}</title><desc id="{id}-description">{description}</desc><rect width="{wide}" height="{tall}" fill="white"/>"#
+        );
+        for shape in &self.drawing.shapes {
+            write_on_paper(&mut out, shape, &|ink| self.pen(ink));
+        }
+        out.push_str("</svg>");
+        out
+    }
+
+    fn pen(&self, ink: Ink) -> String {
+        let pen = pen(ink, self.group);
+        let mut look = match pen.fill {
+            Some(grey) => format!(r#" fill="rgb({grey},{grey},{grey})""#),
+            None => r#" fill="none""#.to_owned(),
+        };
+        if pen.width_mm > 0.0 {
+            let _ = write!(look, r#" stroke="black" stroke-linejoin="round" stroke-width="{}""#, number(pen.width_mm));
+        }
+        if !pen.dashes_mm.is_empty() {
+            let dashes: Vec<String> = pen.dashes_mm.iter().copied().map(number).collect();
+            let _ = write!(look, r#" stroke-dasharray="{}""#, dashes.join(" "));
+        }
+        look
+    }
+}
+
+/// A shape without a class: its look is its pen, whatever the page's stylesheet says.
+fn write_on_paper(out: &mut String, shape: &Shape, pen: &dyn Fn(Ink) -> String) {
+    let mut plain_out = String::new();
+    match shape {
+        Shape::Text { .. } => write_shape(&mut plain_out, shape, &|_| String::new()),
+        _ => write_shape(&mut plain_out, shape, pen),
+    }
+    let ink = match shape {
+        Shape::Polygon { ink, .. }
+        | Shape::Path { ink, .. }
+        | Shape::Line { ink, .. }
+        | Shape::Hatch { ink, .. }
+        | Shape::Circle { ink, .. }
+        | Shape::Text { ink, .. } => ink,
+    };
+    out.push_str(&plain_out.replacen(&format!(r#" class="{}""#, ink.class()), "", 1));
+}
+
+fn write_shape(out: &mut String, shape: &Shape, plain: &dyn Fn(Ink) -> String) {
     let _ = match shape {
         Shape::Polygon { ink, points, title } | Shape::Path { ink, points, title } => {
             let name = if matches!(shape, Shape::Path { .. }) { "polyline" } else { "polygon" };
@@ -104,6 +157,10 @@ fn write_shape(out: &mut String, shape: &Shape) {
 /// Without the stylesheet: outlines in black on white, thin and the same at every scale.
 const fn plain(ink: Ink) -> &'static str {
     match ink {
+        Ink::Blank => r#" fill="white" stroke="none""#,
+        Ink::Hidden => {
+            r#" fill="none" stroke="black" stroke-dasharray="4 2" stroke-width="0.5" vector-effect="non-scaling-stroke""#
+        }
         Ink::Dimension => r#" fill="black" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
         Ink::UseOver => r#" fill="black" stroke="black" vector-effect="non-scaling-stroke""#,
         Ink::Load | Ink::Centre | Ink::Ground => {

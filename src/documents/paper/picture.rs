@@ -62,6 +62,10 @@ const fn look_of(ink: Ink) -> Look {
         Ink::UseFull => look(Some(145), Some(0), 0.7, &[]),
         Ink::UseOver => look(Some(105), Some(0), 1.4, &[]),
         Ink::Hatch => look(None, Some(90), 0.3, &[]),
+        Ink::Hidden => look(None, Some(0), 0.3, DASHED),
+        Ink::Fold => look(None, Some(0), 0.3, &[]),
+        Ink::Border => look(None, Some(0), 2.0, &[]),
+        Ink::Blank => look(Some(255), None, 0.0, &[]),
     }
 }
 

@@ -17,7 +17,7 @@ use crate::domain::{
 /// From the coupling's centre to the front of the tube that it is bolted to.
 pub const NOSE_MM: f64 = 100.0;
 /// A coupling reaches this far ahead of its centre.
-pub(super) const COUPLING_AHEAD_MM: f64 = 60.0;
+pub const COUPLING_AHEAD_MM: f64 = 60.0;
 /// Bare tube that a coupling head needs ahead of a telescopic drawbar's outer tube.
 const COUPLING_SEAT_MM: f64 = 160.0;
 /// The coupling may sit this much above or below the drawbar's centre line; its plate bridges no more.
