@@ -222,6 +222,7 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
     let frontier = paying(model, prices, demand, meter);
     let mut by_worth: Vec<(i64, Vec<usize>)> = Vec::new();
     let mut priced = Priced { least: Vec::with_capacity(model.kinds.len()), columns: Vec::new() };
+    let lightest = (0..model.types.len()).rev().find(|&t| demand[t] > 0);
     for (place, kind) in model.kinds.iter().enumerate() {
         // Best value less worth forgone, for remainders that are kept; per worth, as all kinds of a section have one.
         if !by_worth.iter().any(|(value, _)| *value == kind.value) {
@@ -257,6 +258,17 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
         };
         offer(kept, &|used| model.cost(place, used) + prices.kept[place]);
         offer(full, &|_| kind.cost + prices.full[place]);
+        // Where limits ask for bars, one pays even with parts that nobody pays for: no fewer than the lightest.
+        if let Some(t) = lightest.filter(|&t| model.types[t].weight <= kind.bears) {
+            let used = model.types[t].weight;
+            let extra = if model.keeps(place, used) { prices.kept[place] } else { prices.full[place] };
+            let cost = model.cost(place, used) + extra;
+            if cost - prices.types[t] < least {
+                priced.columns.push((cost - prices.types[t], model.column(place, vec![(t as u16, 1)])));
+            }
+            // A heavier part without a price, on a bar of either sort, costs no less than these.
+            least = least.min(cost - prices.types[t].max(0)).min(kind.cost + prices.full[place]);
+        }
         priced.least.push(least);
     }
     meter.spend(model.kinds.len() as u64 * 4);
@@ -280,4 +292,48 @@ fn paying(model: &Model, prices: &Prices, demand: &[u32], meter: &mut Meter) -> 
         frontier.widen_hoping(item, bears, hopes, meter);
     }
     frontier
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::{
+        measure::Tenths,
+        nesting::{
+            Budget,
+            bars::{Part, Problem, Stock, model::SCALE},
+            unwatched,
+        },
+    };
+
+    /// A limit that asks for bars pays for them: then even one with the lightest part alone has a negative reduced cost, and a bound that
+    /// took the least to be nought would lie above the optimum.
+    #[test]
+    fn a_bar_that_is_paid_for_by_itself_is_priced_though_nobody_pays_for_parts() {
+        let stock = Stock {
+            id: "S".into(),
+            length: Tenths(60_000),
+            quantity: None,
+            cost: None,
+            offcut_value_per_m: Default::default(),
+            end_trim: None,
+        };
+        let problem = Problem {
+            kerf: Tenths(0),
+            end_trim: Tenths(0),
+            keep_offcut: Tenths(1_000_000),
+            stock: vec![stock],
+            parts: vec![Part::square("P", Tenths(7_000), 3)],
+        };
+        let model = Model::new(&problem).expect("a model");
+        let cost = model.kinds[0].cost;
+        for reward in [0, cost / 2, cost + 7, 3 * cost] {
+            let prices = Prices { types: vec![0], full: vec![-reward], kept: vec![-reward] };
+            let mut watch = unwatched;
+            let mut meter = Meter::new(Budget::full(), SCALE, &mut watch);
+            let priced = price(&model, &prices, &[3], &mut meter);
+            assert_eq!(priced.least, [(cost - reward).min(0)], "rewarded by {reward}");
+            assert_eq!(priced.columns.is_empty(), reward <= cost);
+        }
+    }
 }
