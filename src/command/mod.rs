@@ -6,6 +6,7 @@
 
 mod check_plan;
 mod document;
+mod drawing;
 mod estimate;
 mod frame;
 mod nest_bars;
@@ -38,6 +39,7 @@ enum Command {
     Serve(serve::Args),
     Estimate(estimate::Args),
     Document(document::Args),
+    Drawing(drawing::Args),
     /// Plan how bars are cut at the least net cost
     NestBars(nest_bars::Args),
     /// Plan how sheets are cut at the least net cost
@@ -58,6 +60,7 @@ impl CommandLine {
             Command::Serve(args) => serve::run(args),
             Command::Estimate(args) => estimate::run(args),
             Command::Document(args) => document::run(args),
+            Command::Drawing(args) => drawing::run(args),
             Command::NestBars(args) => nest_bars::run(args),
             Command::NestPanels(args) => nest_panels::run(args),
             Command::CheckPlan(args) => check_plan::run(args),

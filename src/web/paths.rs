@@ -33,6 +33,12 @@ pub const CUTTING: &str = "/jobs/{job}/cutting";
 /// What other choices of stock would cost.
 pub const CHOICES: &str = "/jobs/{job}/cutting/choices";
 pub const PARTS: &str = "/jobs/{job}/parts";
+/// The arrangement drawing on sheets: `?paper=A3&deck=off&loads=off&marks=on`.
+pub const DRAWINGS: &str = "/jobs/{job}/drawings";
+/// A sheet for each part of the cut list.
+pub const PART_DRAWINGS: &str = "/jobs/{job}/drawings/parts";
+/// A flat part as DXF, by its mark.
+pub const PART_DXF: &str = "/jobs/{job}/drawings/parts/{mark}";
 pub const HOURS: &str = "/jobs/{job}/hours";
 /// The build-up and the offer. POST keeps the offer.
 pub const PRICE: &str = "/jobs/{job}/price";
@@ -56,6 +62,10 @@ pub const PLAN_CANCEL: &str = "/jobs/{job}/plans/{plan}/cancel";
 pub const REVISION: &str = "/jobs/{job}/revisions/{number}";
 /// The frozen cutting plans, for the saw.
 pub const REVISION_CUTTING: &str = "/jobs/{job}/revisions/{number}/cutting";
+/// The frozen drawings.
+pub const REVISION_DRAWINGS: &str = "/jobs/{job}/revisions/{number}/drawings";
+pub const REVISION_PART_DRAWINGS: &str = "/jobs/{job}/revisions/{number}/drawings/parts";
+pub const REVISION_PART_DXF: &str = "/jobs/{job}/revisions/{number}/drawings/parts/{mark}";
 /// The frozen calculation.
 pub const REVISION_CALCULATION: &str = "/jobs/{job}/revisions/{number}/calculation";
 /// What changed since an earlier revision: `?since=1`, the one before where it is not said.
@@ -171,6 +181,16 @@ pub fn overrule(job: &JobId, key: &str) -> String {
 /// One of a revision's pages, by its pattern.
 pub fn of_revision(pattern: &str, job: &JobId, number: &u32) -> String {
     fill(pattern, &[&job.to_string(), &number.to_string()])
+}
+
+/// A flat part of a job as DXF.
+pub fn part_dxf(job: &JobId, mark: &str) -> String {
+    fill(PART_DXF, &[&job.to_string(), mark])
+}
+
+/// A flat part of a revision as DXF.
+pub fn revision_part_dxf(job: &JobId, number: u32, mark: &str) -> String {
+    fill(REVISION_PART_DXF, &[&job.to_string(), &number.to_string(), mark])
 }
 
 /// A plan's page, or the address that cancels it, by its pattern.

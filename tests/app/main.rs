@@ -3,6 +3,7 @@
 mod demo;
 mod demo_book;
 mod electrics_laws;
+mod drawings;
 mod families;
 mod floors;
 mod frame;

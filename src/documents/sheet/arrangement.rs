@@ -62,7 +62,8 @@ pub fn arrangement_sheets(
     let smallest = SCALES[SCALES.len() - 1];
     let mass = show_mass(weights.empty.mass_kg, facts.units);
     let described = described(&trailer.layout, facts.units);
-    let titled = |title: &str, nth, of| Titled { title: title.into(), nth, of, mass: mass.clone(), notes: &notes };
+    let titled =
+        |title: &str, nth, of| Titled { title: title.into(), series: 'A', nth, of, mass: mass.clone(), notes: &notes };
     match (together, alone) {
         (Some(scale), alone) if scale <= READABLE_SCALE || alone.is_none_or(|alone| alone >= scale) => {
             let mut sheet = frame::blank(paper, scale, "Arrangement".into(), described);
@@ -391,7 +392,7 @@ fn rows(eye: Eye, layout: &Layout, units: Units, trailer: &Trailer) -> Vec<(Side
             ];
             let mut all = vec![(Side::Below, below)];
             let bottom = -layout.frame_bottom_z_mm;
-            all.push((Side::Right, vec![dimension("under the frame", [0.0, bottom], [overall, half_bed])]));
+            all.push((Side::Right, vec![dimension("frame", [0.0, bottom], [overall, half_bed])]));
             if let Some(ramp) =
                 trailer.members.iter().filter(|member| member.role == Role::RampStile).collect::<Vec<_>>().get(..2)
             {

@@ -24,6 +24,8 @@ const CAUTION: &str = "Design aid, not a certification: have a licensed engineer
 /// What a single sheet says beyond the facts of the job.
 pub(super) struct Titled<'a> {
     pub title: String,
+    /// `A` for the arrangement, `P` for parts: a letter of the drawing number.
+    pub series: char,
     /// Its place in the set, and how many there are.
     pub nth: usize,
     pub of: usize,
@@ -61,7 +63,7 @@ pub(super) fn finish(sheet: &mut Sheet, facts: &Facts, titled: &Titled<'_>) {
         Units::Imperial => "feet and inches",
     };
     let scale = format!("1:{} if printed at 100 %", sheet.scale);
-    let number = format!("{}-{:02}", facts.number, titled.nth);
+    let number = format!("{}-{}{}", facts.number, titled.series, titled.nth);
     let of = format!("{} of {}", titled.nth, titled.of);
     let program = format!("hitchwright {}", facts.program);
     let cells: [&[(&str, &str, f64)]; 4] = [

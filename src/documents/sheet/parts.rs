@@ -69,7 +69,7 @@ pub fn part_sheets(estimate: &Estimate, facts: &Facts, paper: PaperSize) -> Vec<
             facts,
             paper,
             &part.id,
-            Titled { title, nth: sheets.len() + 1, of, mass, notes: &notes },
+            Titled { title, series: 'P', nth: sheets.len() + 1, of, mass, notes: &notes },
         ));
     }
     for (part, panel) in flat {
@@ -82,7 +82,7 @@ pub fn part_sheets(estimate: &Estimate, facts: &Facts, paper: PaperSize) -> Vec<
             facts,
             paper,
             &part.id,
-            Titled { title, nth: sheets.len() + 1, of, mass, notes: &notes },
+            Titled { title, series: 'P', nth: sheets.len() + 1, of, mass, notes: &notes },
         ));
     }
     sheets
@@ -262,12 +262,7 @@ fn end(cut: &EndCut) -> String {
     if cut.angle_deg.abs() < 0.01 {
         return format!("square{cap}");
     }
-    format!(
-        "{}° off square {}, long point {}{cap}",
-        show_number(cut.angle_deg, 1, Grouping::None),
-        cut.plane.label(),
-        cut.long_point.label()
-    )
+    format!("{}° off square ({}){cap}", show_number(cut.angle_deg, 1, Grouping::None), cut.plane.label())
 }
 
 fn flat_notes(part: &SheetPart, panel: &Panel, units: Units) -> Vec<String> {

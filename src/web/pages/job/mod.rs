@@ -17,6 +17,8 @@ pub mod changed;
 pub mod choices;
 pub mod cutting;
 pub mod electrics;
+/// Sheets at true scale, and flat parts as DXF.
+pub mod drawings;
 pub mod hours;
 pub mod need;
 pub mod offered;
@@ -63,6 +65,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(electrics::router())
         .merge(cutting::router())
         .merge(parts::router())
+        .merge(drawings::router())
         .merge(hours::router())
         .merge(price::router())
         .merge(offered::router())
@@ -93,6 +96,7 @@ pub enum Tab {
     Overview,
     Need,
     Trailer,
+    Drawings,
     Weights,
     Strength,
     Restraint,
@@ -117,6 +121,7 @@ impl Tab {
             Self::Overview => "Overview",
             Self::Need => "Need",
             Self::Trailer => "Trailer",
+            Self::Drawings => "Drawings",
             Self::Weights => "Weights",
             Self::Road => "Road rules",
             Self::Restraint => "Restraint",
@@ -136,6 +141,7 @@ impl Tab {
             Self::Overview => paths::JOB,
             Self::Need => paths::NEED,
             Self::Trailer => paths::TRAILER,
+            Self::Drawings => paths::DRAWINGS,
             Self::Weights => paths::WEIGHTS,
             Self::Road => paths::ROAD,
             Self::Restraint => paths::RESTRAINT,
@@ -163,7 +169,7 @@ pub struct Group {
 pub static GROUPS: [Group; 7] = [
     Group { label: "Overview", tabs: &[Tab::Overview] },
     Group { label: "Need", tabs: &[Tab::Need] },
-    Group { label: "Trailer", tabs: &[Tab::Trailer] },
+    Group { label: "Trailer", tabs: &[Tab::Trailer, Tab::Drawings] },
     Group { label: "Checks", tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation] },
     Group { label: "Workshop", tabs: &[Tab::Cutting, Tab::Parts, Tab::Electrics, Tab::Hours] },
     Group { label: "Price", tabs: &[Tab::Price] },
@@ -236,6 +242,7 @@ mod tests {
             electrics::Page::of(nobody.clone(), head(Tab::Electrics), &estimate, show).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
+            drawings::Page::sample(nobody.clone(), &desk, &estimate).render(),
             hours::Page::of(nobody.clone(), head(Tab::Hours), &estimate, show).render(),
             price::Page::sample(&desk, &estimate).render(),
             calculation::Page::open(nobody.clone(), &desk, &estimate).render(),

@@ -1,0 +1,267 @@
+//! The drawings on sheets at true scale: the arrangement, the parts, and flat parts as DXF; of the job as it stands or of a revision.
+
+use askama::Template;
+use axum::{
+    Router,
+    extract::State,
+    http::{StatusCode, header},
+    response::{IntoResponse, Response},
+    routing::get,
+};
+use serde::Deserialize;
+
+use super::{
+    Head, Tab,
+    desk::Desk,
+    revision::{find, thawed},
+    unbuilt,
+};
+use crate::{
+    documents::{
+        dxf::dxf,
+        sheet::{Facts, Options, PaperSize, Projection, Sheet, arrangement_sheets, flat_part, flat_parts, part_sheets},
+    },
+    domain::estimate::Estimate,
+    storage::JobId,
+    web::{
+        AppState, Error, Result, clock,
+        extract::{Path, Query},
+        frame::{Frame, Room},
+        pages, paths,
+    },
+};
+
+const NO_PART: Error = Error::NotFound("There is no flat part of this mark.");
+
+#[derive(Template)]
+#[template(path = "web/job/drawings.html")]
+pub struct Page {
+    frame: Frame,
+    head: Head,
+    /// Of the job as it stands, or of which revision.
+    of: String,
+    parts: bool,
+    /// The other kind of drawings.
+    other: String,
+    /// What was asked for.
+    papers: Vec<(&'static str, bool)>,
+    options: Options,
+    sheets: Vec<SheetView>,
+}
+
+struct SheetView {
+    id: String,
+    name: String,
+    shows: String,
+    /// Ending of the class that sizes the printed page.
+    paper: String,
+    svg: String,
+    dxf: Option<String>,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+struct Asked {
+    paper: Option<String>,
+    deck: Option<String>,
+    loads: Option<String>,
+    marks: Option<String>,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new()
+        .route(paths::DRAWINGS, get(show))
+        .route(paths::PART_DRAWINGS, get(show_parts))
+        .route(paths::PART_DXF, get(part))
+        .route(paths::REVISION_DRAWINGS, get(frozen))
+        .route(paths::REVISION_PART_DRAWINGS, get(frozen_parts))
+        .route(paths::REVISION_PART_DXF, get(frozen_part))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Asked>,
+) -> Result<Response> {
+    open(&state, frame, job, &asked, false).await
+}
+
+async fn show_parts(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Asked>,
+) -> Result<Response> {
+    open(&state, frame, job, &asked, true).await
+}
+
+async fn frozen(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+    Query(asked): Query<Asked>,
+) -> Result<Response> {
+    issued(&state, frame, job, number, &asked, false).await
+}
+
+async fn frozen_parts(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path((job, number)): Path<(JobId, u32)>,
+    Query(asked): Query<Asked>,
+) -> Result<Response> {
+    issued(&state, frame, job, number, &asked, true).await
+}
+
+async fn part(State(state): State<AppState>, Path((job, mark)): Path<(JobId, String)>) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let estimate = desk.work_out().await?.map_err(|_| NO_PART)?;
+    file(&estimate, &mark)
+}
+
+async fn frozen_part(
+    State(state): State<AppState>,
+    Path((job, number, mark)): Path<(JobId, u32, String)>,
+) -> Result<Response> {
+    file(&thawed(&find(&state, job, number).await?)?.estimate, &mark)
+}
+
+fn file(estimate: &Estimate, mark: &str) -> Result<Response> {
+    let panel = flat_part(estimate, mark).ok_or(NO_PART)?;
+    // Marks are capitals, digits and a stroke; anything else has no place in a file's name.
+    let name: String = mark.chars().map(|letter| if letter.is_ascii_alphanumeric() { letter } else { '-' }).collect();
+    let headers = [
+        (header::CONTENT_TYPE, "image/vnd.dxf".to_owned()),
+        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}.dxf\"")),
+    ];
+    Ok((headers, dxf(panel, mark)).into_response())
+}
+
+async fn open(state: &AppState, frame: Frame, job: JobId, asked: &Asked, parts: bool) -> Result<Response> {
+    let desk = Desk::open(state, job).await?;
+    let estimate = match unbuilt::built(&desk, &frame, Tab::Drawings).await? {
+        Ok(estimate) => estimate,
+        Err(unbuilt) => return Ok(unbuilt),
+    };
+    pages::page(StatusCode::OK, &Page::of_job(frame, &desk, &estimate, asked, parts))
+}
+
+async fn issued(
+    state: &AppState,
+    frame: Frame,
+    job: JobId,
+    number: u32,
+    asked: &Asked,
+    parts: bool,
+) -> Result<Response> {
+    let desk = Desk::open(state, job).await?;
+    let revision = find(state, job, number).await?;
+    let quote = thawed(&revision)?;
+    let facts = Facts {
+        shop: quote.shop.name.clone(),
+        revision: number.to_string(),
+        day: desk.show.day(clock::day_of(revision.head.issued_at)),
+        units: quote.shop.units,
+        ..facts(&desk, &quote.estimate)
+    };
+    let page = Page {
+        of: format!("Revision {number}"),
+        other: paths::of_revision(
+            if parts { paths::REVISION_DRAWINGS } else { paths::REVISION_PART_DRAWINGS },
+            &job,
+            &number,
+        ),
+        ..Page::of(frame, desk.head(Tab::Revisions), &quote.estimate, &facts, asked, parts, |mark| {
+            paths::revision_part_dxf(&job, number, mark)
+        })
+    };
+    pages::page(StatusCode::OK, &page)
+}
+
+/// What the title block says of the job as it stands.
+fn facts(desk: &Desk, estimate: &Estimate) -> Facts {
+    Facts {
+        shop: desk.shop.name.clone(),
+        job: desk.job.title.clone(),
+        number: desk.job.number.to_string(),
+        revision: "not issued".into(),
+        day: String::new(),
+        program: estimate.program.clone(),
+        units: desk.show.units,
+        projection: Projection::usual(&estimate.spec.need.usage.region),
+    }
+}
+
+impl Page {
+    fn of_job(frame: Frame, desk: &Desk, estimate: &Estimate, asked: &Asked, parts: bool) -> Self {
+        let job = desk.job.id;
+        Self {
+            of: "The job as it is now".into(),
+            other: paths::of_job(if parts { paths::DRAWINGS } else { paths::PART_DRAWINGS }, &job),
+            ..Self::of(frame, desk.head(Tab::Drawings), estimate, &facts(desk, estimate), asked, parts, |mark| {
+                paths::part_dxf(&job, mark)
+            })
+        }
+    }
+
+    fn of(
+        frame: Frame,
+        head: Head,
+        estimate: &Estimate,
+        facts: &Facts,
+        asked: &Asked,
+        parts: bool,
+        dxf_of: impl Fn(&str) -> String,
+    ) -> Self {
+        let is = |asked: &Option<String>, or: bool| asked.as_deref().map_or(or, |value| value == "on");
+        let usual = Options::default();
+        let options = Options {
+            deck: is(&asked.deck, usual.deck),
+            loads: is(&asked.loads, usual.loads),
+            marks: is(&asked.marks, usual.marks),
+        };
+        let paper = asked.paper.as_deref().and_then(PaperSize::named).unwrap_or(PaperSize::usual(facts.units));
+        let sheets = if parts {
+            part_sheets(estimate, facts, paper)
+        } else {
+            arrangement_sheets(&estimate.trailer, &estimate.weights, facts, paper, options)
+        };
+        let flat: Vec<&str> =
+            if parts { flat_parts(estimate).iter().map(|(part, _)| part.id.as_str()).collect() } else { Vec::new() };
+        Self {
+            frame: frame.at(Room::Jobs),
+            head,
+            of: String::new(),
+            parts,
+            other: String::new(),
+            papers: PaperSize::ALL.into_iter().map(|size| (size.label(), size == paper)).collect(),
+            options,
+            sheets: sheets
+                .iter()
+                .enumerate()
+                .map(|(nth, sheet)| {
+                    SheetView::of(nth, sheet, flat.contains(&sheet.name.as_str()).then(|| dxf_of(&sheet.name)))
+                })
+                .collect(),
+        }
+    }
+
+    #[cfg(test)]
+    pub(super) fn sample(frame: Frame, desk: &Desk, estimate: &Estimate) -> Self {
+        Self::of_job(frame, desk, estimate, &Asked::default(), true)
+    }
+}
+
+impl SheetView {
+    fn of(nth: usize, sheet: &Sheet, dxf: Option<String>) -> Self {
+        let id = format!("sheet-{}", nth + 1);
+        Self {
+            svg: sheet.svg(&id),
+            id,
+            name: sheet.name.clone(),
+            shows: format!("{}, {} on {}", sheet.name, sheet.scale_text(), sheet.paper.label()),
+            paper: sheet.paper.label().to_lowercase(),
+            dxf,
+        }
+    }
+}
