@@ -16,6 +16,8 @@ use crate::domain::nesting::Meter;
 
 /// Sheets that fall into more different pieces than this stay as they are.
 const MOST_PIECES: usize = 1_500;
+/// And sheets with more parts: where a cut may run is looked for among all pairs of them.
+const MOST_PARTS: usize = 300;
 
 /// What a way to saw a piece is worth: more kept, then fewer cuts, then fewer stages.
 type Worth = (i64, Reverse<u32>, Reverse<u32>);
@@ -39,6 +41,9 @@ pub(super) fn handiness(plan: &[Layout]) -> Handiness {
 
 /// The sheet sawn in the best way that is found; as it was where none is better.
 pub(super) fn sawn(model: &Model, layout: &Layout, meter: &mut Meter) -> Layout {
+    if layout.placed.len() > MOST_PARTS {
+        return layout.clone();
+    }
     let sheet = &model.kinds[layout.kind];
     let whole = Rect { x: 0, y: 0, dx: sheet.length, dy: sheet.width };
     let parts: Vec<Rect> = layout.placed.iter().map(|spot| spot.rect).collect();
