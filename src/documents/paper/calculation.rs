@@ -61,8 +61,8 @@ pub fn calculation(of: &Calculation, show: &Show, made: Option<DateTime>) -> Doc
     }
     blocks.push(Block::heading(2, format!("{} Cautions and signature", of.sections.len() + 1)));
     blocks.push(Block::List(cautions::ALL.map(str::to_owned).to_vec()));
-    let to_fill = ["Checked by (licensed engineer, name and licence number)", "Place and date", "Signature"];
-    blocks.push(Block::ToFill(to_fill.map(str::to_owned).to_vec()));
+    let fill_in = ["Checked by (licensed engineer, name and licence number)", "Place and date", "Signature"];
+    blocks.push(Block::ToFill(fill_in.map(str::to_owned).to_vec()));
     let facts = Facts {
         title: format!("Calculation: {}", of.job),
         author: of.shop.clone(),

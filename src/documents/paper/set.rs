@@ -231,7 +231,7 @@ impl<'f> Setter<'f> {
                 self.lines(lines, INDENT, 14.5, element);
             }
             Block::Contents { to_level } => self.contents(*to_level, blocks),
-            Block::ToFill(lines) => self.to_fill(lines),
+            Block::ToFill(lines) => self.fill_in(lines),
             Block::NewPage => self.new_page(),
         }
     }
@@ -414,7 +414,7 @@ impl<'f> Setter<'f> {
         self.y += GAP;
     }
 
-    fn to_fill(&mut self, lines: &[String]) {
+    fn fill_in(&mut self, lines: &[String]) {
         self.gap(GAP);
         self.need(lines.len() as f32 * 40.0);
         for text in lines {
