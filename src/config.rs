@@ -16,7 +16,7 @@ pub struct ServeArgs {
     #[arg(long, value_name = "FILE", env = "HITCHWRIGHT_DATABASE", default_value = "hitchwright.sqlite")]
     pub database: PathBuf,
 
-    /// Where to listen; the address must be a loopback address, because nobody has to sign in yet (port 0: any free port)
+    /// Where to listen; the address must be a loopback address, because passwords are not sent without TLS (port 0: any free port)
     #[arg(long, value_name = "ADDRESS:PORT", env = "HITCHWRIGHT_LISTEN", default_value = "127.0.0.1:4717", value_parser = listen_address)]
     pub listen: SocketAddr,
 
@@ -28,6 +28,11 @@ pub struct ServeArgs {
     /// The address of a reverse proxy whose word on the visitor's address is believed; may be given several times
     #[arg(long, value_name = "ADDRESS", env = "HITCHWRIGHT_TRUSTED_PROXY", value_delimiter = ',')]
     pub trusted_proxy: Vec<IpAddr>,
+
+    /// The folder into which a copy of the database goes each night, best on another disk; one folder for each shop. The owner
+    /// says on the shop's pages at which hour and how many are kept. Without it the server makes no copies
+    #[arg(long, value_name = "FOLDER", env = "HITCHWRIGHT_BACKUPS")]
+    pub backups: Option<PathBuf>,
 
     /// How much work the plan of an issued revision may take for each section or sheet that is not proven sooner, in millions
     /// of counted steps (20 take about a fifth of a second); the same number gives the same plan on any machine

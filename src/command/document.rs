@@ -4,15 +4,19 @@ use std::{path::PathBuf, process::ExitCode};
 
 use clap::ValueEnum;
 
-use super::estimate::{UNREADABLE, read_json, worked_out};
+use super::{
+    drawing::sheet_facts,
+    estimate::{UNREADABLE, read_json, worked_out},
+};
 use crate::{
     documents::{
-        customer,
+        customer::{self, Voice},
         paper::{Document, Paper, drawing_sheet, pdf, quote},
+        sheet,
         show::Show,
     },
-    domain::{cautions, issued::IssuedQuote, nesting::Budget, options::Options, shop::ShopBook, trailer::Spec},
-    web::pages::job::{calculation, cutting, view::trailer_views},
+    domain::{issued::IssuedQuote, nesting::Budget, options::Options, shop::ShopBook, trailer::Spec},
+    web::pages::job::{calculation, cutting},
 };
 
 /// Print a spec: quote, drawing, calculation or cutting list as PDF
@@ -67,15 +71,16 @@ fn written(args: &Args) -> Result<(), String> {
     let document: Document = match args.kind {
         Kind::Quote => {
             let frozen = IssuedQuote::freeze(&estimate, Options::default(), &book);
-            let issue =
-                customer::Issue { job_title: job, revision: "Open spec, not issued".into(), ..Default::default() };
-            let copy = customer::copy(&frozen, &issue, None, None);
-            quote::quote(&copy, &quote::Choices::default(), None, Paper::of(book.units))
+            let issue = customer::Issue { job_title: job, ..Default::default() };
+            let voice = Voice::of_issued(&frozen.shop);
+            let copy = customer::copy(&frozen, &issue, None, None, &voice);
+            let choices = quote::Choices::default();
+            quote::quote(&copy, &choices, None, None, Paper::of(book.units), voice.words)
         }
         Kind::Drawing => {
-            let notes = vec![cautions::NO_CERTIFICATION.to_owned()];
-            let title = drawing_sheet::Title { job, shop, stands_for, notes, ..Default::default() };
-            drawing_sheet::drawings(&title, &trailer_views(&estimate, book.units), None, Paper::of(book.units))
+            let facts = sheet::Facts { job, ..sheet_facts(&estimate, &book, book.units) };
+            let paper = sheet::PaperSize::usual(book.units);
+            drawing_sheet::drawings(&facts, sheet::all_sheets(&estimate, &facts, paper), None)
         }
         Kind::Calculation => {
             let subject = calculation::PaperSubject { job, shop, stands_for, ..Default::default() };

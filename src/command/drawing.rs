@@ -9,7 +9,7 @@ use crate::{
         sheet::{Facts, Options, PaperSize, Projection, arrangement_sheets, flat_part, flat_parts, part_sheets},
     },
     domain::{
-        estimate::estimate,
+        estimate::{Estimate, estimate},
         measure::Units,
         nesting::Budget,
         shop::{Rack, ShopBook},
@@ -80,16 +80,7 @@ fn drawn(args: &Args) -> Result<String, String> {
         let told = faults.0.iter().map(ToString::to_string).collect::<Vec<_>>();
         format!("this spec cannot be built: {}", told.join("; "))
     })?;
-    let facts = Facts {
-        shop: book.name.clone(),
-        job: String::new(),
-        number: "draft".into(),
-        revision: "not issued".into(),
-        day: String::new(),
-        program: estimate.program.clone(),
-        units,
-        projection: Projection::usual(&spec.need.usage.region),
-    };
+    let facts = sheet_facts(&estimate, &book, units);
     let Some(mark) = &args.part else {
         let options = Options { deck: !args.no_deck, loads: !args.no_loads, marks: args.marks };
         let sheets = arrangement_sheets(&estimate.trailer, &estimate.weights, &facts, paper, options);
@@ -112,4 +103,18 @@ fn drawn(args: &Args) -> Result<String, String> {
         let marks: Vec<&str> = sheets.iter().map(|sheet| sheet.name.as_str()).collect();
         format!("“{mark}” is no mark of the cut list; there are {}", marks.join(", "))
     })
+}
+
+/// What title blocks say of a spec that no shop has issued.
+pub(super) fn sheet_facts(estimate: &Estimate, book: &ShopBook, units: Units) -> Facts {
+    Facts {
+        shop: book.name.clone(),
+        job: String::new(),
+        number: "draft".into(),
+        revision: "not issued".into(),
+        day: String::new(),
+        program: estimate.program.clone(),
+        units,
+        projection: Projection::usual(&estimate.spec.need.usage.region),
+    }
 }

@@ -4,6 +4,7 @@
 //! To add a command: write `command/<name>.rs`, declare it below, add a variant to [`Command`] and a line to
 //! [`CommandLine::run`].
 
+mod backup;
 mod check_plan;
 mod document;
 mod drawing;
@@ -12,10 +13,13 @@ mod frame;
 mod nest_bars;
 mod nest_panels;
 mod nesting;
+mod restore;
 mod road_rules;
+mod scene;
 mod schema;
 mod section;
 mod serve;
+mod verify;
 
 use std::{fmt, process::ExitCode};
 
@@ -51,7 +55,11 @@ enum Command {
     /// Solve a 3-D frame of beams
     Frame(frame::Args),
     Section(section::Args),
+    Scene(scene::Args),
     Schema(schema::Args),
+    Backup(backup::Args),
+    Verify(verify::Args),
+    Restore(restore::Args),
 }
 
 impl CommandLine {
@@ -67,7 +75,11 @@ impl CommandLine {
             Command::RoadRules(args) => road_rules::run(args),
             Command::Frame(args) => frame::run(args),
             Command::Section(args) => section::run(args),
+            Command::Scene(args) => scene::run(args),
             Command::Schema(args) => schema::run(args),
+            Command::Backup(args) => backup::run(args),
+            Command::Verify(args) => verify::run(args),
+            Command::Restore(args) => restore::run(args),
         }
     }
 }
@@ -76,6 +88,12 @@ impl CommandLine {
 fn refuse(reason: impl fmt::Display) -> ExitCode {
     eprintln!("hitchwright: {reason}");
     ExitCode::FAILURE
+}
+
+/// Runs what waits for the store.
+fn block_on<T>(work: impl Future<Output = T>) -> Result<T, String> {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    runtime.map(|runtime| runtime.block_on(work)).map_err(|why| format!("cannot start: {why}"))
 }
 
 #[cfg(test)]

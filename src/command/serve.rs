@@ -5,9 +5,11 @@ use std::{
     io::{self, Write},
     net::SocketAddr,
     process::ExitCode,
+    sync::Arc,
     time::Duration,
 };
 
+use jiff::SignedDuration;
 use tokio::{net::TcpListener, sync::watch};
 
 pub use crate::config::ServeArgs as Args;
@@ -15,8 +17,11 @@ use crate::{
     command::refuse,
     demo::{self, FillError},
     domain::nesting::Budget,
-    storage::{By, OpenError, Opened, Store},
-    web::{self, AppState, clock},
+    storage::{By, OpenError, Opened, Serving, Store},
+    web::{
+        self, AppState, clock,
+        nightly::{self, Nightly},
+    },
 };
 
 /// How long requests under way may take to finish once a stop was asked for.
@@ -26,8 +31,8 @@ const STOP_WITHIN: Duration = Duration::from_secs(5);
 #[derive(Debug, thiserror::Error)]
 enum Refusal {
     #[error(
-        "will not listen on {0}: nobody has to sign in yet, so the shop's pages answer on this machine only; \
-         use 127.0.0.1 or [::1], and a reverse proxy with --public-address for the customers' copies"
+        "will not listen on {0}: without TLS passwords would be read on the way, so the shop's pages answer on this machine \
+         only; use 127.0.0.1 or [::1], and a reverse proxy with --public-address for the customers' copies"
     )]
     NotLoopback(SocketAddr),
     #[error("cannot listen on {0}: another program uses this port; stop it or choose another with --listen")]
@@ -38,6 +43,8 @@ enum Refusal {
     Open(#[from] OpenError),
     #[error("cannot start: {0}")]
     Start(io::Error),
+    #[error("cannot read the shop's settings: {0}")]
+    Books(crate::storage::Error),
     #[error("cannot fill the new file {0}: {1}; delete it and start again")]
     Fill(String, FillError),
     #[error("the server stopped: {0}")]
@@ -66,17 +73,27 @@ async fn serve(args: Args) -> Result<(), Refusal> {
     })?;
     let address = listener.local_addr().map_err(|error| Refusal::Listen(args.listen, error))?;
     let stop = stop_asked().map_err(Refusal::Start)?;
+    let _serving = Serving::claim(&args.database)?;
     let Opened { store, is_new } = Store::open(&args.database).await?;
     if is_new {
         start_shop(&store, &args).await?;
     }
+    if let Some(kept) = store.shop_book(clock::today()).await.map_err(Refusal::Books)? {
+        clock::keep_zone(&kept.book.time_zone);
+    }
     tokio::spawn(lapse_daily(store.clone()));
+    if args.public_address.is_some() && args.trusted_proxy.is_empty() {
+        tracing::warn!("no proxy is trusted to tell visitors apart (--trusted-proxy), so their pace is not limited");
+    }
     let mut state = AppState::new(store.clone(), args.public_address, args.trusted_proxy);
     state.issue_budget = Budget::of_units(args.planning_work.saturating_mul(1_000_000));
+    state.nightly = Arc::new(Nightly::into_folder(args.backups));
+    tokio::spawn(nightly::every_night(state.clone()));
     let app = web::router(state);
 
     // Whoever started us may have closed our standard output: that is no reason not to serve.
     let _ = writeln!(io::stdout(), "Hitchwright is open at http://{address}/ (stop with Ctrl-C)");
+    invite_owner(&store, address).await;
     let (stopping, mut stopped) = watch::channel(false);
     let service = app.into_make_service_with_connect_info::<SocketAddr>();
     let serving = axum::serve(listener, service).with_graceful_shutdown(async move {
@@ -105,6 +122,32 @@ async fn start_shop(store: &Store, args: &Args) -> Result<(), Refusal> {
         demo::fill(store, now, today).await
     };
     filled.map_err(|fault| Refusal::Fill(args.database.display().to_string(), fault))
+}
+
+/// How long the console's link stays open; the next start prints a fresh one.
+const INVITATION_LASTS: SignedDuration = SignedDuration::from_hours(24);
+
+/// While nobody can sign in as owner, each start prints a link that makes one.
+async fn invite_owner(store: &Store, address: SocketAddr) {
+    let now = clock::now();
+    let made = async {
+        if store.has_owner().await? {
+            return Ok(None);
+        }
+        let until = now.checked_add(INVITATION_LASTS).unwrap_or(now);
+        store.make_set_up_link(None, until, By { who: "first start", at: now }).await
+    };
+    match made.await {
+        Ok(None) => {}
+        Ok(Some(token)) => {
+            let path = web::paths::set_up(&token);
+            let _ = writeln!(
+                io::stdout(),
+                "The shop has no owner yet. Open http://{address}{path} to become it (once, within 24 hours; a new start prints a new link)"
+            );
+        }
+        Err(fault) => tracing::error!(%fault, "no set-up link could be made for the owner: start again"),
+    }
 }
 
 /// Quotes whose last day is over lapse: at the start, then every hour, so that a new day is noticed.

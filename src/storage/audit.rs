@@ -5,7 +5,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::{
-    AuditId, By, CustomerId, JobId, Result, Store,
+    AuditId, By, CustomerId, JobId, PersonId, Result, Store,
     error::{cell, to_json},
     open::Write,
 };
@@ -17,7 +17,7 @@ pub struct AuditLine {
     pub at: Timestamp,
     pub who: String,
     pub what: String,
-    /// `job`, `customer`, `item` or `shop-book`.
+    /// `job`, `customer`, `item`, `piece`, `person`, `shop-book` or `nightly-copies`.
     pub subject: String,
     pub subject_id: String,
     /// Only the parts that changed.
@@ -31,7 +31,10 @@ pub(super) enum Subject<'a> {
     Job(JobId),
     Customer(CustomerId),
     Item(&'a str),
+    Piece(&'a str),
+    Person(PersonId),
     ShopBook,
+    NightlyCopies,
 }
 
 impl Subject<'_> {
@@ -40,7 +43,10 @@ impl Subject<'_> {
             Self::Job(id) => ("job", id.to_string()),
             Self::Customer(id) => ("customer", id.to_string()),
             Self::Item(code) => ("item", code.to_owned()),
+            Self::Piece(tag) => ("piece", tag.to_owned()),
+            Self::Person(id) => ("person", id.to_string()),
             Self::ShopBook => ("shop-book", String::new()),
+            Self::NightlyCopies => ("nightly-copies", String::new()),
         }
     }
 }

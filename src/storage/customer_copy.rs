@@ -1,21 +1,17 @@
 //! What the customer does on their copy. A link holds a secret token, shown once when it is made; the store keeps its
 //! SHA-256 alone, so a stolen file opens no copy.
 
-use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use jiff::{Timestamp, civil::Date};
 
 use super::{
-    By, Error, JobId, LinkId, MessageId, Result, Revision, RevisionId, Store,
+    By, JobId, LinkId, MessageId, Result, Revision, RevisionId, Store,
     audit::{Subject, note},
     error::{cell, to_json, touched},
     jobs, messages,
     open::Write,
-    revisions,
+    revisions, token,
 };
-use crate::domain::quote::{InvalidTransition, sha256_hex};
-
-/// Bytes of a token: as many as its hash, beyond any guessing.
-const TOKEN_BYTES: usize = 32;
+use crate::domain::quote::InvalidTransition;
 
 /// A link as the shop sees it.
 #[derive(Clone, Debug, PartialEq)]
@@ -139,10 +135,7 @@ impl Store {
         expires_at: Timestamp,
         by: By<'_>,
     ) -> Result<Option<(LinkId, String)>> {
-        let mut bytes = [0; TOKEN_BYTES];
-        getrandom::fill(&mut bytes).map_err(Error::Random)?;
-        let token = URL_SAFE_NO_PAD.encode(bytes);
-        let hash = sha256_hex(token.as_bytes());
+        let (token, hash) = token::fresh()?;
         let mut tx = self.write().await?;
         let Some(row) = sqlx::query!("SELECT job_id, number FROM revision WHERE id = $1", revision.0)
             .fetch_optional(&mut *tx)
@@ -339,7 +332,7 @@ impl Store {
 }
 
 async fn find(connection: &mut sqlx::SqliteConnection, token: &str) -> Result<Option<Found>> {
-    let hash = sha256_hex(token.as_bytes());
+    let hash = token::hash(token);
     let row = sqlx::query!(
         r#"SELECT id AS "id!", revision_id, expires_at, revoked_at FROM customer_link WHERE token_sha256 = $1"#,
         hash

@@ -5,8 +5,10 @@ use super::{
     audit::{Subject, note},
     error::{cell, touched},
     job_list::search_text,
+    jobs::RENAMED,
     open::Write,
 };
+use crate::domain::quote::Move;
 
 /// How a customer is called and reached; every field but the name may be empty.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -104,8 +106,10 @@ impl Store {
         Ok(Save::Saved(read.next()))
     }
 
-    /// Erases what identifies the customer: name, contact, the name and reason in decisions, the words of messages.
-    /// Issued revisions stay whole, because none of it stands in them. False when there is no such customer.
+    /// Erases what identifies the customer: name, contact, the name and reason in decisions, the words of messages on both
+    /// sides, notes and former titles in the trail of their jobs; their links are closed. Issued revisions and their hashes
+    /// stay whole, because none of it stands in them: a body holds the estimate and the shop, not whom it is for. False when
+    /// there is no such customer. Copies made before still hold all of it.
     pub async fn erase_customer(&self, id: CustomerId, by: By<'_>) -> Result<bool> {
         let mut tx = self.write().await?;
         let Some(now) = row(&mut tx, id).await? else { return Ok(false) };
@@ -120,14 +124,46 @@ impl Store {
         .execute(&mut *tx)
         .await?;
         sqlx::query!(
-            "UPDATE message SET name = '', text = '' WHERE author = 'customer' AND job_id IN
+            "UPDATE message SET name = CASE author WHEN 'customer' THEN '' ELSE name END, text = '' WHERE job_id IN
              (SELECT id FROM job WHERE customer_id = $1)",
+            id.0
+        )
+        .execute(&mut *tx)
+        .await?;
+        let at = by.at.as_millisecond();
+        sqlx::query!(
+            "UPDATE customer_link SET revoked_at = $1 WHERE revoked_at IS NULL AND revision_id IN
+             (SELECT r.id FROM revision r JOIN job j ON j.id = r.job_id WHERE j.customer_id = $2)",
+            at,
+            id.0
+        )
+        .execute(&mut *tx)
+        .await?;
+        // Who called and why, and how the job was called before. The line itself stays: none is ever taken out.
+        for step in Move::ALL.iter().map(|step| step.label()) {
+            let note = format!("{step}: ");
+            sqlx::query!(
+                "UPDATE audit SET what = $1 WHERE subject = 'job' AND substr(what, 1, length($2)) = $2
+                 AND subject_id IN (SELECT CAST(id AS TEXT) FROM job WHERE customer_id = $3)",
+                step,
+                note,
+                id.0
+            )
+            .execute(&mut *tx)
+            .await?;
+        }
+        sqlx::query!(
+            "UPDATE audit SET before = NULL, after = NULL WHERE subject = 'job' AND what = $1
+             AND subject_id IN (SELECT CAST(id AS TEXT) FROM job WHERE customer_id = $2)",
+            RENAMED,
             id.0
         )
         .execute(&mut *tx)
         .await?;
         note(&mut tx, by, "erased the customer", Subject::Customer(id)).await?;
         tx.commit().await?;
+        // The erasure stands whatever becomes of this; a log still in use is emptied when the server stops.
+        let _ = self.empty_log().await;
         Ok(true)
     }
 }

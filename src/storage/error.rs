@@ -11,7 +11,10 @@ use super::Version;
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     #[error("the database did not answer")]
-    Database(#[from] sqlx::Error),
+    Database(#[source] sqlx::Error),
+    /// The transaction was taken back.
+    #[error("the shop's file could not be written: {0}")]
+    NotKept(Obstacle, #[source] sqlx::Error),
     /// A row holds what this program cannot read.
     #[error("the database holds a {table}.{column} in row {id} that cannot be read: {why}")]
     Unreadable { table: &'static str, column: &'static str, id: String, why: String },
@@ -21,6 +24,44 @@ pub enum Error {
     Unwritable { what: &'static str, why: serde_json::Error },
     #[error("the system gave no random bytes: {0}")]
     Random(getrandom::Error),
+}
+
+/// What keeps the disk from taking a write.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Obstacle {
+    #[error("its disk is full")]
+    Full,
+    #[error("it may only be read")]
+    ReadOnly,
+    #[error("its disk reports a fault")]
+    Faulty,
+    #[error("it is no longer where it was, or may no longer be opened")]
+    Away,
+}
+
+impl Error {
+    /// What kept a write from beginning: also that the file cannot be opened (SQLITE_CANTOPEN), which a reader reports as it is.
+    pub(super) fn of_a_write(why: sqlx::Error) -> Self {
+        if primary_code(&why) == Some(14) { Self::NotKept(Obstacle::Away, why) } else { why.into() }
+    }
+}
+
+/// The low byte of SQLite's result code (sqlite.org/rescode.html).
+fn primary_code(why: &sqlx::Error) -> Option<u32> {
+    let code = why.as_database_error()?.code()?;
+    Some(code.parse::<u32>().ok()? & 0xff)
+}
+
+impl From<sqlx::Error> for Error {
+    fn from(why: sqlx::Error) -> Self {
+        // SQLITE_READONLY, SQLITE_IOERR, SQLITE_FULL.
+        match primary_code(&why) {
+            Some(8) => Self::NotKept(Obstacle::ReadOnly, why),
+            Some(10) => Self::NotKept(Obstacle::Faulty, why),
+            Some(13) => Self::NotKept(Obstacle::Full, why),
+            _ => Self::Database(why),
+        }
+    }
 }
 
 pub type Result<T, E = Error> = std::result::Result<T, E>;
@@ -70,6 +111,14 @@ pub enum OpenError {
     Damaged { file: PathBuf, why: String },
     #[error("another program keeps {0} locked; stop it and start again")]
     Locked(PathBuf),
+    #[error("another server has {0} open; stop it first, or use another file with --database")]
+    Served(PathBuf),
+    #[error("{0} holds no shop yet: its first start was cut short; start the server on it again")]
+    Unfilled(PathBuf),
+    #[error("there is no file {0}")]
+    NoFile(PathBuf),
+    #[error("cannot read {file}: {why}")]
+    UnreadableFile { file: PathBuf, why: std::io::Error },
     #[error("cannot bring {file} to this program's schema: {why}")]
     Migrate { file: PathBuf, why: sqlx::migrate::MigrateError },
     #[error("cannot open {file}: {why}")]

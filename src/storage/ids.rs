@@ -31,6 +31,10 @@ ids! {
     /// A link to a customer's copy; not the secret token in it.
     LinkId,
     MessageId,
+    /// A bar, offcut or sheet of the rack.
+    PieceId,
+    PersonId,
+    SessionId,
     AuditId,
     /// Counts the saves of one thing; a save names the version it was read at.
     Version,

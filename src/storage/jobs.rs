@@ -43,6 +43,9 @@ pub struct NewJob {
     pub cloned_from: Option<JobId>,
 }
 
+/// Its line in the trail holds both titles.
+pub(super) const RENAMED: &str = "renamed the job";
+
 /// What became of a move to another stage.
 #[must_use]
 #[derive(Clone, Debug, PartialEq)]
@@ -311,7 +314,7 @@ impl Store {
         .execute(&mut *tx)
         .await?;
         touched("job", &done, 1)?;
-        note_change(&mut tx, by, "renamed the job", Subject::Job(id), Some(&now.title.as_str()), &title).await?;
+        note_change(&mut tx, by, RENAMED, Subject::Job(id), Some(&now.title.as_str()), &title).await?;
         tx.commit().await?;
         Ok(Some(title.to_owned()))
     }

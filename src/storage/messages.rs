@@ -44,11 +44,11 @@ pub struct Message {
 }
 
 impl Store {
-    /// The thread of a job, the oldest first.
+    /// The thread of a job in the order it was written, whatever the clock said.
     pub async fn messages(&self, job: JobId) -> Result<Vec<Message>> {
         let rows = sqlx::query!(
             r#"SELECT id AS "id!", author, name, text, at, revision_id, answered_at FROM message
-               WHERE job_id = $1 ORDER BY at, id"#,
+               WHERE job_id = $1 ORDER BY id"#,
             job.0
         )
         .fetch_all(&self.reads)

@@ -30,11 +30,29 @@ mod revisions;
 /// What the customer does on their copy, by a secret link.
 mod customer_copy;
 
+/// The language of a quote and of the shop.
+mod language;
+
 /// Questions and answers between shop and customer.
 mod messages;
 
 /// Items and their dated prices.
 mod rates;
+
+/// Other suppliers of an item.
+mod supplies;
+
+/// Many prices at one press, and taking them back.
+mod batches;
+
+/// Price lists that wait to be confirmed.
+mod price_lists;
+
+/// Bars, offcuts and sheets, as a ledger.
+mod rack;
+
+/// A job's pieces of the rack: reserved, released to the workshop, returned.
+mod releases;
 
 /// Policies, norms and terms.
 mod shop;
@@ -42,29 +60,56 @@ mod shop;
 /// Who did what, when.
 mod audit;
 
-/// Backups, and whether the file is sound.
-mod upkeep;
+/// Who works in the shop.
+mod people;
+
+/// Browsers in which somebody is signed in.
+mod sessions;
+
+/// Secret tokens of links and cookies.
+mod token;
+
+/// One server to a file.
+mod serving;
+
+/// Copies of the file, and the way back.
+mod backup;
+
+/// A copy of the file each night.
+mod nightly;
+
+/// Whether a file is sound.
+mod verify;
 
 use jiff::Timestamp;
 
 pub use self::{
     audit::AuditLine,
+    backup::{BackupError, RestoreError, restore},
+    batches::{Batch, BulkChange, BulkLine, BulkScope, Undone},
     customer_copy::{CustomerCopy, Decided, Decision, DecisionKind, Link, LinkState},
     customers::{Contact, Customer, ForCustomer},
-    error::{Conflict, Error, OpenError, Result, Save},
+    error::{Conflict, Error, Obstacle, OpenError, Result, Save},
     ids::*,
     job_list::{JobPage, JobQuery, JobRow, JobSort},
     jobs::{Job, Moved, NewJob},
     messages::{Author, Message},
+    nightly::{Made, Night, NightlyError, NightlyRule, nights},
     open::{MIGRATOR, Opened, Store},
-    rates::{Added, BulkChange, DatedPrice, KeptItem, Sizes},
+    people::{Credentials, NewPerson, Person, PersonChange, SetUp, SetUpUse},
+    price_lists::{ListEntry, Listed, PriceList},
+    rack::{MovementLine, NewPiece, Piece, PieceMoved, Step},
+    rates::{Added, DatedPrice, KeptItem},
+    releases::{Came, NewRelease, Release, Released, Remainder, Reserved},
     revisions::{Issued, NewRevision, Revision, RevisionHead},
+    serving::Serving,
+    sessions::{Session, SessionLine},
     shop::{BookVersion, KeptShop},
-    upkeep::BackupError,
     variants::{Headline, NewVariant, Variant},
+    verify::{Finding, Report},
 };
 
-/// Who writes, and when: the name for the audit trail ("Mara (not signed in)").
+/// Who writes, and when: the name for the audit trail.
 #[derive(Clone, Copy, Debug)]
 pub struct By<'a> {
     pub who: &'a str,

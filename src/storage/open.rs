@@ -14,7 +14,7 @@ use sqlx::{
     sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous},
 };
 
-use super::{OpenError, Result};
+use super::{Error, OpenError, Result, backup::beside};
 
 /// The schema, as `migrations/` has it.
 pub static MIGRATOR: Migrator = sqlx::migrate!("./migrations");
@@ -70,7 +70,16 @@ impl Store {
         MIGRATOR.run(&mut connection).await.map_err(|why| OpenError::Migrate { file: path.to_owned(), why })?;
         connection.close().await.map_err(failed)?;
 
-        let writes = SqlitePoolOptions::new().max_connections(1).connect_with(options.clone()).await.map_err(failed)?;
+        // Connections are renewed now and then. A file that was moved away meanwhile is missed, and no empty one made in its place.
+        let options = options.create_if_missing(false);
+        // Where the disk takes nothing SQLite may end a transaction by itself, and the connection still counts it as open: such a
+        // one is closed, and another takes its place.
+        let writes = SqlitePoolOptions::new()
+            .max_connections(1)
+            .before_acquire(|connection, _| Box::pin(async move { Ok(!connection.is_in_transaction()) }))
+            .connect_with(options.clone())
+            .await
+            .map_err(failed)?;
         let reads = SqlitePoolOptions::new()
             .max_connections(READERS)
             .connect_with(options.pragma("query_only", "ON"))
@@ -79,9 +88,59 @@ impl Store {
         Ok(Opened { store: Self { reads, writes, path: path.to_owned() }, is_new })
     }
 
+    /// Opens a file to read it, beside a server or alone, of this program's schema or an older one; nothing of it changes,
+    /// and no file appears beside it.
+    ///
+    /// # Errors
+    /// As [`Store::open`], and where there is no file.
+    pub async fn open_to_read(path: &Path) -> Result<Self, OpenError> {
+        if path.is_dir() {
+            return Err(OpenError::IsFolder { folder: path.to_owned() });
+        }
+        let unreadable = |why: io::Error| match why.kind() {
+            io::ErrorKind::NotFound => OpenError::NoFile(path.to_owned()),
+            _ => OpenError::UnreadableFile { file: path.to_owned(), why },
+        };
+        let mut head = Vec::new();
+        let file = fs::File::open(path).map_err(unreadable)?;
+        file.take(MAGIC.len() as u64).read_to_end(&mut head).map_err(unreadable)?;
+        if head != MAGIC {
+            return Err(OpenError::Foreign(path.to_owned()));
+        }
+        let failed = |why| explain(path, why);
+        // Without a log of writes nobody has it open, and the file alone is the whole: then SQLite need not make one.
+        let alone = !beside(path, "-wal").exists();
+        let options = options(path).read_only(true).immutable(alone).pragma("query_only", "ON");
+        let mut connection = options.clone().connect().await.map_err(failed)?;
+        if claim(&mut connection, path).await? {
+            return Err(OpenError::Unfilled(path.to_owned()));
+        }
+        connection.close().await.map_err(failed)?;
+        let reads =
+            SqlitePoolOptions::new().max_connections(READERS).connect_with(options.clone()).await.map_err(failed)?;
+        let writes = SqlitePoolOptions::new().max_connections(1).connect_lazy_with(options);
+        Ok(Self { reads, writes, path: path.to_owned() })
+    }
+
     /// The only way to write: SQLite lets the reads of this transaction see nothing that could change before its writes.
     pub(super) async fn write(&self) -> Result<Write> {
-        Ok(self.writes.begin_with("BEGIN IMMEDIATE").await?)
+        self.writes.begin_with("BEGIN IMMEDIATE").await.map_err(Error::of_a_write)
+    }
+
+    /// Makes every write fail as one to a read-only file does, or lets them through again: SQLite answers both by
+    /// SQLITE_READONLY.
+    #[cfg(test)]
+    pub(crate) async fn refuse_writes(&self, refuse: bool) {
+        let pragma = if refuse { "PRAGMA query_only = ON" } else { "PRAGMA query_only = OFF" };
+        sqlx::query(pragma).execute(&self.writes).await.expect("a pragma");
+    }
+
+    /// Folds the log of writes into the file and empties it, so that nothing of former pages stays in it. False while a reader
+    /// or another program still needs the log.
+    pub(super) async fn empty_log(&self) -> Result<bool> {
+        let (busy, _, _): (i64, i64, i64) =
+            sqlx::query_as("PRAGMA wal_checkpoint(TRUNCATE)").fetch_one(&self.writes).await?;
+        Ok(busy == 0)
     }
 
     pub fn path(&self) -> &Path {
@@ -105,6 +164,8 @@ pub(super) fn options(path: &Path) -> SqliteConnectOptions {
         .busy_timeout(BUSY)
         .synchronous(SqliteSynchronous::Full)
         .pragma("trusted_schema", "OFF")
+        // What is erased is written over, not only let go of (sqlite.org/pragma.html#pragma_secure_delete).
+        .pragma("secure_delete", "ON")
 }
 
 enum There {
@@ -204,6 +265,7 @@ mod tests {
                 ("synchronous", "2"), // FULL (sqlite.org/pragma.html#pragma_synchronous)
                 ("foreign_keys", "1"),
                 ("trusted_schema", "0"),
+                ("secure_delete", "1"),
                 ("busy_timeout", "10000"),
                 ("query_only", query_only),
                 ("application_id", "1214863218"),
@@ -220,5 +282,42 @@ mod tests {
         }
         let written = sqlx::query("DELETE FROM audit").execute(&store.reads).await;
         assert!(written.unwrap_err().to_string().contains("readonly"));
+    }
+
+    /// SQLite's own limits stand for the disk's: the codes are the same.
+    #[tokio::test]
+    async fn what_the_disk_does_not_take_is_named_and_taken_back() {
+        use crate::storage::{By, Obstacle};
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(&folder.path().join("shop.sqlite")).await.unwrap().store;
+        let by = By { who: "Mara", at: jiff::Timestamp::UNIX_EPOCH };
+        let items = crate::domain::shop::ShopBook::demo().rates.items;
+        sqlx::query("PRAGMA max_page_count = 1").execute(&store.writes).await.unwrap();
+        let refused = store.add_items(&items, by).await.expect_err("no room");
+        assert!(matches!(refused, Error::NotKept(Obstacle::Full, _)), "{refused:?}");
+        assert_eq!(store.items(jiff::civil::date(2026, 1, 1), None).await.unwrap(), []);
+        assert_eq!(store.verify().await.unwrap(), Vec::<String>::new());
+        sqlx::query("PRAGMA max_page_count = 1000000").execute(&store.writes).await.unwrap();
+        assert_eq!(store.add_items(&items, by).await.unwrap(), [""; 0], "with room it goes on");
+        let refused = Error::from(sqlx::query("DELETE FROM audit").execute(&store.reads).await.expect_err("a reader"));
+        assert!(matches!(refused, Error::NotKept(Obstacle::ReadOnly, _)), "{refused:?}");
+    }
+
+    #[tokio::test]
+    async fn a_file_that_was_moved_away_is_missed_and_none_made_in_its_place() {
+        use crate::storage::{By, Obstacle};
+        let folder = tempfile::tempdir().unwrap();
+        let (path, aside) = (folder.path().join("shop.sqlite"), folder.path().join("aside.sqlite"));
+        let store = Store::open(&path).await.unwrap().store;
+        let by = By { who: "Mara", at: jiff::Timestamp::UNIX_EPOCH };
+        let items = crate::domain::shop::ShopBook::demo().rates.items;
+        // As the pool does with a connection that was idle for a while.
+        store.writes.acquire().await.unwrap().close().await.unwrap();
+        fs::rename(&path, &aside).unwrap();
+        let refused = store.add_items(&items, by).await.expect_err("no file");
+        assert!(matches!(refused, Error::NotKept(Obstacle::Away, _)), "{refused:?}");
+        assert!(!path.exists());
+        fs::rename(&aside, &path).unwrap();
+        assert_eq!(store.add_items(&items, by).await.unwrap(), [""; 0], "back in its place it goes on");
     }
 }

@@ -1,8 +1,9 @@
 //! The rate book: what items are, and the prices that held from day to day. An edit of a price adds a row.
 
+use std::collections::BTreeMap;
+
 use jiff::{Timestamp, civil::Date};
 use rust_decimal::Decimal;
-use serde::{Deserialize, Serialize};
 
 use super::{
     By, Conflict, Result, Save, Store, Version,
@@ -12,7 +13,7 @@ use super::{
 };
 use crate::domain::{
     measure::Money,
-    shop::{BarLength, Goods, Item, ItemClass, RateBook, RateUnit, SheetSize},
+    shop::{Goods, Item, ItemClass, PricedBy, RateBook, RateUnit, Sizes},
 };
 
 /// An item with what a save of it must name.
@@ -23,14 +24,10 @@ pub struct KeptItem {
     pub changed_at: Timestamp,
     pub changed_by: String,
     pub retired_on: Option<Date>,
-}
-
-/// The lengths of a bar or the sizes of a sheet, each with its own price where it has one.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Sizes {
-    Lengths(Vec<BarLength>),
-    Sheets(Vec<SheetSize>),
+    /// The first supplier's own number of the article.
+    pub article: String,
+    /// Which supplier's price estimates take.
+    pub priced_by: PricedBy,
 }
 
 /// One row of an item's price history.
@@ -39,6 +36,10 @@ pub struct DatedPrice {
     pub from: Date,
     pub price: Money,
     pub sizes: Option<Sizes>,
+    /// Another supplier than the item's first.
+    pub supplier: Option<String>,
+    /// Entered by a change of many prices that was taken back since: it never holds.
+    pub undone: bool,
     pub entered_at: Timestamp,
     pub entered_by: String,
 }
@@ -52,41 +53,8 @@ pub enum Added {
     Taken,
 }
 
-/// What became of a bulk change.
-#[must_use]
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum BulkChange {
-    /// So many items got a new price.
-    Done(usize),
-    /// These items were changed, added or retired since the preview; nothing was written.
-    Changed(Vec<String>),
-}
-
-impl Sizes {
-    fn of(goods: &Goods) -> Option<Self> {
-        match goods {
-            Goods::Bar { lengths, .. } => Some(Self::Lengths(lengths.clone())),
-            Goods::Sheet { sizes, .. } => Some(Self::Sheets(sizes.clone())),
-            _ => None,
-        }
-    }
-
-    /// What the goods are, with these sizes (none: they stand with the price) in place of its own.
-    fn put(self_: Option<Self>, goods: &mut Goods) {
-        match goods {
-            Goods::Bar { lengths, .. } => {
-                *lengths = if let Some(Self::Lengths(new)) = self_ { new } else { Vec::new() };
-            }
-            Goods::Sheet { sizes, .. } => {
-                *sizes = if let Some(Self::Sheets(new)) = self_ { new } else { Vec::new() };
-            }
-            _ => {}
-        }
-    }
-}
-
-struct Row {
-    id: i64,
+pub(super) struct Row {
+    pub id: i64,
     code: String,
     name: String,
     class: String,
@@ -99,13 +67,19 @@ struct Row {
     version: i64,
     changed_at: i64,
     changed_by: String,
+    article: String,
+    priced_by: String,
     from_day: String,
     price: String,
     sizes: Option<String>,
 }
 
 impl Row {
-    fn read(self, as_of: Date) -> Result<KeptItem> {
+    pub const fn version(&self) -> Version {
+        Version(self.version)
+    }
+
+    pub fn read(self, as_of: Date) -> Result<KeptItem> {
         let at = |column| cell("rate_item", column, &self.code);
         let mut goods: Goods = at("goods").json(&self.goods)?;
         Sizes::put(read_sizes(&cell("rate_price", "sizes", &self.code), self.sizes.as_deref())?, &mut goods);
@@ -115,6 +89,8 @@ impl Row {
             changed_at: at("changed_at").time(self.changed_at)?,
             changed_by: self.changed_by,
             retired_on,
+            article: self.article,
+            priced_by: PricedBy::from_word(&self.priced_by),
             item: Item {
                 class: at("class").word(&self.class, ItemClass::from_word)?,
                 unit: at("unit").word(&self.unit, RateUnit::from_word)?,
@@ -132,19 +108,23 @@ impl Row {
     }
 }
 
-fn read_price<I: std::fmt::Display>(cell: &Cell<I>, text: &str) -> Result<Money> {
+pub(super) fn read_price<I: std::fmt::Display>(cell: &Cell<I>, text: &str) -> Result<Money> {
     text.parse::<Decimal>().map(Money).map_err(|why| cell.unreadable(why))
 }
 
-fn read_sizes<I: std::fmt::Display>(cell: &Cell<I>, text: Option<&str>) -> Result<Option<Sizes>> {
+pub(super) fn read_sizes<I: std::fmt::Display>(cell: &Cell<I>, text: Option<&str>) -> Result<Option<Sizes>> {
     text.map(|text| cell.json(text)).transpose()
 }
 
 impl Store {
     /// The rate book as of a day: each item with the price that holds on it; items without a price yet are left out.
     pub async fn rate_book(&self, as_of: Date) -> Result<RateBook> {
-        let items = self.items(as_of, None).await?.into_iter().map(|kept| kept.item).collect();
-        Ok(RateBook { day: as_of, items })
+        let supplies = self.supplies(as_of).await?;
+        let priced = |kept: KeptItem| match supplies.get(&kept.item.code) {
+            Some(supplies) => kept.item.priced(&kept.priced_by, supplies),
+            None => kept.item,
+        };
+        Ok(RateBook { day: as_of, items: self.items(as_of, None).await?.into_iter().map(priced).collect() })
     }
 
     /// The items of a class, or all, as of a day, by class and code.
@@ -154,10 +134,11 @@ impl Store {
         let rows = sqlx::query_as!(
             Row,
             r#"SELECT i.id AS "id!", i.code, i.name, i.class, i.supplier, i.unit, i.lead_days, i.goods, i.source,
-               i.retired_on, i.version, i.changed_at, i.changed_by, p.from_day, p.price, p.sizes
+               i.retired_on, i.version, i.changed_at, i.changed_by, i.article, i.priced_by, p.from_day, p.price, p.sizes
                FROM rate_item i JOIN rate_price p ON p.id =
-                   (SELECT q.id FROM rate_price q WHERE q.item_id = i.id AND q.from_day <= $1
-                    ORDER BY q.from_day DESC, q.entered_at DESC, q.id DESC LIMIT 1)
+                   (SELECT q.id FROM rate_price q WHERE q.item_id = i.id AND q.supply_id IS NULL AND q.from_day <= $1
+                    AND NOT EXISTS (SELECT 1 FROM price_batch b WHERE b.id = q.batch_id AND b.undone_at IS NOT NULL)
+                    ORDER BY q.from_day DESC, q.id DESC LIMIT 1)
                WHERE $2 IS NULL OR i.class = $2 ORDER BY i.class, i.code"#,
             day,
             class
@@ -176,9 +157,10 @@ impl Store {
     /// Every price an item ever had, the latest day first; of two for one day the first in this list holds.
     pub async fn item_history(&self, code: &str) -> Result<Vec<DatedPrice>> {
         let rows = sqlx::query!(
-            "SELECT p.from_day, p.price, p.sizes, p.entered_at, p.entered_by
-             FROM rate_price p JOIN rate_item i ON i.id = p.item_id WHERE i.code = $1
-             ORDER BY p.from_day DESC, p.entered_at DESC, p.id DESC",
+            "SELECT p.from_day, p.price, p.sizes, p.entered_at, p.entered_by, s.supplier, b.undone_at
+             FROM rate_price p JOIN rate_item i ON i.id = p.item_id
+             LEFT JOIN supply s ON s.id = p.supply_id LEFT JOIN price_batch b ON b.id = p.batch_id WHERE i.code = $1
+             ORDER BY p.from_day DESC, p.id DESC",
             code
         )
         .fetch_all(&self.reads)
@@ -190,6 +172,8 @@ impl Store {
                     from: at("from_day").day(&row.from_day)?,
                     price: read_price(&at("price"), &row.price)?,
                     sizes: read_sizes(&at("sizes"), row.sizes.as_deref())?,
+                    supplier: row.supplier,
+                    undone: row.undone_at.is_some(),
                     entered_at: at("entered_at").time(row.entered_at)?,
                     entered_by: row.entered_by,
                 })
@@ -197,9 +181,61 @@ impl Store {
             .collect()
     }
 
+    /// The next price of each item that has one after a day, by code.
+    pub async fn coming_prices(&self, after: Date) -> Result<BTreeMap<String, (Date, Money)>> {
+        let day = after.to_string();
+        let rows = sqlx::query!(
+            "SELECT i.code, q.from_day, q.price FROM rate_price q JOIN rate_item i ON i.id = q.item_id
+             WHERE q.supply_id IS NULL AND q.from_day > $1
+             AND NOT EXISTS (SELECT 1 FROM price_batch b WHERE b.id = q.batch_id AND b.undone_at IS NOT NULL)
+             ORDER BY q.from_day, q.id DESC",
+            day
+        )
+        .fetch_all(&self.reads)
+        .await?;
+        let mut coming = BTreeMap::new();
+        for row in rows {
+            let from = cell("rate_price", "from_day", &row.code).day(&row.from_day)?;
+            let price = read_price(&cell("rate_price", "price", &row.code), &row.price)?;
+            coming.entry(row.code).or_insert((from, price));
+        }
+        Ok(coming)
+    }
+
+    /// The prices that every item of a class had until a day, the earliest first and one for a day; not what was taken back.
+    pub async fn class_prices(&self, class: ItemClass, until: Date) -> Result<Vec<Vec<(Date, Money)>>> {
+        let (word, day) = (class.word(), until.to_string());
+        let rows = sqlx::query!(
+            "SELECT q.item_id, q.from_day, q.price FROM rate_item i JOIN rate_price q ON q.item_id = i.id
+             WHERE i.class = $1 AND q.supply_id IS NULL AND q.from_day <= $2
+             AND NOT EXISTS (SELECT 1 FROM price_batch b WHERE b.id = q.batch_id AND b.undone_at IS NOT NULL)
+             ORDER BY q.item_id, q.from_day, q.id",
+            word,
+            day
+        )
+        .fetch_all(&self.reads)
+        .await?;
+        let mut items: Vec<Vec<(Date, Money)>> = Vec::new();
+        let mut last = None;
+        for row in rows {
+            let from = cell("rate_price", "from_day", row.item_id).day(&row.from_day)?;
+            let price = read_price(&cell("rate_price", "price", row.item_id), &row.price)?;
+            if last != Some(row.item_id) {
+                items.push(Vec::new());
+                last = Some(row.item_id);
+            }
+            let Some(prices) = items.last_mut() else { continue };
+            if prices.last().is_some_and(|(day, _)| *day == from) {
+                prices.pop();
+            }
+            prices.push((from, price));
+        }
+        Ok(items)
+    }
+
     pub async fn add_item(&self, item: &Item, by: By<'_>) -> Result<Added> {
         let mut tx = self.write().await?;
-        let added = insert(&mut tx, item, by).await?;
+        let added = insert(&mut tx, item, None, by).await?;
         tx.commit().await?;
         Ok(added)
     }
@@ -209,7 +245,7 @@ impl Store {
         let mut tx = self.write().await?;
         let mut taken = Vec::new();
         for item in items {
-            if insert(&mut tx, item, by).await? == Added::Taken {
+            if insert(&mut tx, item, None, by).await? == Added::Taken {
                 taken.push(item.code.clone());
             }
         }
@@ -231,7 +267,7 @@ impl Store {
             || Sizes::of(&now.item.goods) != Sizes::of(&item.goods)
             || now.item.from > item.from
         {
-            insert_price(&mut tx, id, item, by).await?;
+            insert_price(&mut tx, id, item, None, None, by).await?;
         }
         put(&mut tx, id, item, now.retired_on, read.next(), by).await?;
         let what = format!("saved the item {}", item.code);
@@ -261,7 +297,7 @@ impl Store {
         if sizes.is_some() {
             Sizes::put(sizes, &mut item.goods);
         }
-        reprice(&mut tx, id, &now, &item, by).await?;
+        reprice(&mut tx, id, &now, &item, None, by).await?;
         tx.commit().await?;
         Ok(Save::Saved(read.next()))
     }
@@ -281,50 +317,9 @@ impl Store {
         tx.commit().await?;
         Ok(Save::Saved(read.next()))
     }
-
-    /// Changes the prices of a class by so many per cent from a day on, as the preview showed it:
-    /// [`Item::changed_by_percent`] of each of [`Store::items`] on that day that is not retired. `seen` are the codes and
-    /// versions of the preview; when any of them moved since, nothing is written.
-    pub async fn bulk_change(
-        &self,
-        class: ItemClass,
-        percent: Decimal,
-        from: Date,
-        seen: &[(String, Version)],
-        by: By<'_>,
-    ) -> Result<BulkChange> {
-        let mut tx = self.write().await?;
-        let word = class.word();
-        let rows = sqlx::query!(r#"SELECT code FROM rate_item WHERE class = $1 ORDER BY code"#, word)
-            .fetch_all(&mut *tx)
-            .await?;
-        let mut items = Vec::new();
-        for code in rows {
-            let Some(row) = find(&mut tx, &code.code, from).await? else { continue };
-            let (id, kept) = (row.id, row.read(from)?);
-            if !kept.item.retired && kept.item.from <= from {
-                items.push((id, kept));
-            }
-        }
-        let is_seen =
-            |kept: &KeptItem| seen.iter().any(|(code, version)| (code, *version) == (&kept.item.code, kept.version));
-        let still_there = |code: &String| items.iter().any(|(_, kept)| kept.item.code == *code);
-        let mut changed: Vec<String> =
-            items.iter().filter(|(_, kept)| !is_seen(kept)).map(|(_, kept)| kept.item.code.clone()).collect();
-        changed.extend(seen.iter().map(|(code, _)| code).filter(|code| !still_there(code)).cloned());
-        if !changed.is_empty() {
-            return Ok(BulkChange::Changed(changed));
-        }
-        for (id, now) in &items {
-            let item = Item { from, ..now.item.changed_by_percent(percent) };
-            reprice(&mut tx, *id, now, &item, by).await?;
-        }
-        tx.commit().await?;
-        Ok(BulkChange::Done(items.len()))
-    }
 }
 
-fn conflict(now: KeptItem) -> Save<Item> {
+pub(super) fn conflict(now: KeptItem) -> Save<Item> {
     Save::Conflict(Box::new(Conflict {
         theirs: now.item,
         version: now.version,
@@ -334,16 +329,19 @@ fn conflict(now: KeptItem) -> Save<Item> {
 }
 
 /// An item with the price that holds on a day, or else its first one.
-async fn find(connection: &mut sqlx::SqliteConnection, code: &str, as_of: Date) -> Result<Option<Row>> {
+pub(super) async fn find(connection: &mut sqlx::SqliteConnection, code: &str, as_of: Date) -> Result<Option<Row>> {
     let day = as_of.to_string();
     Ok(sqlx::query_as!(
         Row,
         r#"SELECT i.id AS "id!", i.code, i.name, i.class, i.supplier, i.unit, i.lead_days, i.goods, i.source,
-           i.retired_on, i.version, i.changed_at, i.changed_by, p.from_day, p.price, p.sizes
+           i.retired_on, i.version, i.changed_at, i.changed_by, i.article, i.priced_by, p.from_day, p.price, p.sizes
            FROM rate_item i JOIN rate_price p ON p.id = COALESCE(
-               (SELECT q.id FROM rate_price q WHERE q.item_id = i.id AND q.from_day <= $2
-                ORDER BY q.from_day DESC, q.entered_at DESC, q.id DESC LIMIT 1),
-               (SELECT q.id FROM rate_price q WHERE q.item_id = i.id ORDER BY q.from_day, q.entered_at DESC, q.id DESC LIMIT 1))
+               (SELECT q.id FROM rate_price q WHERE q.item_id = i.id AND q.supply_id IS NULL AND q.from_day <= $2
+                AND NOT EXISTS (SELECT 1 FROM price_batch b WHERE b.id = q.batch_id AND b.undone_at IS NOT NULL)
+                ORDER BY q.from_day DESC, q.id DESC LIMIT 1),
+               (SELECT q.id FROM rate_price q WHERE q.item_id = i.id AND q.supply_id IS NULL
+                AND NOT EXISTS (SELECT 1 FROM price_batch b WHERE b.id = q.batch_id AND b.undone_at IS NOT NULL)
+                ORDER BY q.from_day, q.id DESC LIMIT 1))
            WHERE i.code = $1"#,
         code,
         day
@@ -352,7 +350,7 @@ async fn find(connection: &mut sqlx::SqliteConnection, code: &str, as_of: Date) 
     .await?)
 }
 
-async fn insert(tx: &mut Write, item: &Item, by: By<'_>) -> Result<Added> {
+pub(super) async fn insert(tx: &mut Write, item: &Item, batch: Option<i64>, by: By<'_>) -> Result<Added> {
     let taken =
         sqlx::query_scalar!("SELECT count(*) FROM rate_item WHERE code = $1", item.code).fetch_one(&mut **tx).await?;
     if taken > 0 {
@@ -380,36 +378,54 @@ async fn insert(tx: &mut Write, item: &Item, by: By<'_>) -> Result<Added> {
     .execute(&mut **tx)
     .await?
     .last_insert_rowid();
-    insert_price(tx, id, item, by).await?;
+    insert_price(tx, id, item, None, batch, by).await?;
     note_change(tx, by, "added the item", Subject::Item(&item.code), None, item).await?;
     Ok(Added::Done)
 }
 
-async fn reprice(tx: &mut Write, id: i64, now: &KeptItem, item: &Item, by: By<'_>) -> Result<()> {
-    insert_price(tx, id, item, by).await?;
+pub(super) async fn reprice(
+    tx: &mut Write,
+    id: i64,
+    now: &KeptItem,
+    item: &Item,
+    batch: Option<i64>,
+    by: By<'_>,
+) -> Result<()> {
+    insert_price(tx, id, item, None, batch, by).await?;
     put(tx, id, item, now.retired_on, now.version.next(), by).await?;
     let what = format!("entered a price of {} from {}", item.code, item.from);
     note_change(tx, by, &what, Subject::Item(&item.code), Some(&now.item), item).await
 }
 
-async fn insert_price(tx: &mut Write, id: i64, item: &Item, by: By<'_>) -> Result<()> {
+/// A dated price of the item itself, or of another supplier of it; `item` has that supplier's price and sizes then.
+pub(super) async fn insert_price(
+    tx: &mut Write,
+    id: i64,
+    item: &Item,
+    supply: Option<i64>,
+    batch: Option<i64>,
+    by: By<'_>,
+) -> Result<()> {
     let (from, price, at) = (item.from.to_string(), item.price.0.to_string(), by.at.as_millisecond());
     let sizes = Sizes::of(&item.goods).map(|sizes| to_json("the sizes", &sizes)).transpose()?;
     sqlx::query!(
-        "INSERT INTO rate_price (item_id, from_day, price, sizes, entered_at, entered_by) VALUES ($1, $2, $3, $4, $5, $6)",
+        "INSERT INTO rate_price (item_id, from_day, price, sizes, entered_at, entered_by, supply_id, batch_id)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
         id,
         from,
         price,
         sizes,
         at,
-        by.who
+        by.who,
+        supply,
+        batch
     )
     .execute(&mut **tx)
     .await?;
     Ok(())
 }
 
-async fn put(
+pub(super) async fn put(
     tx: &mut Write,
     id: i64,
     item: &Item,

@@ -1,9 +1,14 @@
 //! All that a shop brings to an estimate, as of one day. It is stored as JSON and frozen with every issued revision.
 
-use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::{Norms, Policy, RateBook};
-use crate::domain::measure::{MoneyStyle, Units};
+use crate::domain::{
+    measure::{MoneyStyle, Units},
+    words::Words,
+};
 
 /// One shop: who it is, how it writes, what things cost, how long work takes, how it charges.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -12,6 +17,12 @@ pub struct ShopBook {
     pub name: String,
     #[serde(default)]
     pub town: String,
+    /// In which customers read their quotes, unless one is made in another: a tag of [`crate::domain::words`].
+    #[serde(default = "first_language")]
+    pub language: String,
+    /// Of the days and hours of its papers: a name of the IANA database. Empty: that of the machine.
+    #[serde(default)]
+    pub time_zone: String,
     pub currency: MoneyStyle,
     #[serde(default)]
     pub units: Units,
@@ -19,10 +30,27 @@ pub struct ShopBook {
     pub policy: Policy,
     #[serde(default)]
     pub terms: Terms,
+    /// The same in other languages: every language of the catalogue has its own, empty until somebody writes them.
+    #[serde(default = "no_terms", deserialize_with = "of_every_language")]
+    pub other_terms: BTreeMap<String, Terms>,
     /// As of [`RateBook::day`], which is also the day of the estimate.
     pub rates: RateBook,
     #[serde(default)]
     pub norms: Norms,
+}
+
+fn first_language() -> String {
+    Words::english().tag().to_owned()
+}
+
+fn no_terms() -> BTreeMap<String, Terms> {
+    Words::all().iter().map(|words| (words.language().to_owned(), Terms::default())).collect()
+}
+
+fn of_every_language<'de, D: Deserializer<'de>>(from: D) -> Result<BTreeMap<String, Terms>, D::Error> {
+    let mut terms = no_terms();
+    terms.extend(BTreeMap::<String, Terms>::deserialize(from)?);
+    Ok(terms)
 }
 
 /// What stands under a quote, in the shop's words.
@@ -59,6 +87,10 @@ impl ShopBook {
             name: String,
             #[serde(default)]
             town: String,
+            #[serde(default = "first_language")]
+            language: String,
+            #[serde(default)]
+            time_zone: String,
             currency: MoneyStyle,
             #[serde(default)]
             units: Units,
@@ -66,12 +98,24 @@ impl ShopBook {
             policy: Policy,
             #[serde(default)]
             terms: Terms,
+            #[serde(default = "no_terms", deserialize_with = "of_every_language")]
+            other_terms: BTreeMap<String, Terms>,
         }
         let fault = |file| move |fault: toml::de::Error| BookFault { file, fault: fault.to_string() };
-        let Shop { name, town, currency, units, policy, terms } = toml::from_str(shop).map_err(fault("shop.toml"))?;
+        let Shop { name, town, language, time_zone, currency, units, policy, terms, other_terms } =
+            toml::from_str(shop).map_err(fault("shop.toml"))?;
         let rates = toml::from_str(rates).map_err(fault("rates.toml"))?;
         let norms = Norms::from_toml(norms).map_err(fault("norms.toml"))?;
-        Ok(Self { name, town, currency, units, policy, terms, rates, norms })
+        Ok(Self { name, town, language, time_zone, currency, units, policy, terms, other_terms, rates, norms })
+    }
+
+    /// The terms in the language of a tag; where the shop wrote none in it, its own.
+    pub fn terms_in(&self, tag: &str) -> &Terms {
+        let of = |tag: &str| Words::of(tag).language();
+        if of(tag) == of(&self.language) {
+            return &self.terms;
+        }
+        self.other_terms.get(of(tag)).filter(|terms| **terms != Terms::default()).unwrap_or(&self.terms)
     }
 
     /// The demo shop: Saltmarsh Fabrications of Wick Sands, all of it invented.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use super::{rates::ItemClass, strength::StrengthFactors};
+use super::{movement::default_jump_percent, rates::ItemClass, strength::StrengthFactors};
 use crate::domain::{
     choice::choice,
     measure::{Length, Mass, Money, Rounding},
@@ -125,6 +125,10 @@ pub struct Policy {
     pub delivery_minimum: Money,
     /// A price older than this many days is warned about.
     pub price_age_days: BTreeMap<ItemClass, u32>,
+    /// A new price that moves farther than this, per cent, is asked about.
+    pub price_jump_percent: BTreeMap<ItemClass, u32>,
+    /// A line of the build-up for the rise of material prices while the quote holds.
+    pub price_allowance: bool,
 
     pub deposit_percent: Decimal,
     pub validity_days: u32,
@@ -172,6 +176,8 @@ impl Default for Policy {
             delivery_per_km: Money(Decimal::new(95, 2)),
             delivery_minimum: Money(percent(45)),
             price_age_days: ItemClass::ALL.iter().map(|class| (*class, default_age_days(*class))).collect(),
+            price_jump_percent: ItemClass::ALL.iter().map(|class| (*class, default_jump_percent(*class))).collect(),
+            price_allowance: false,
             deposit_percent: percent(40),
             validity_days: 14,
             lead_days: 8,
@@ -189,6 +195,11 @@ impl Policy {
     /// Mark-up on the cost of a class, per cent.
     pub fn mark_up(&self, class: ItemClass) -> Decimal {
         self.mark_up_percent.get(&class).copied().unwrap_or_default()
+    }
+
+    /// How far a price of this class may move at once before the page asks, per cent.
+    pub fn jump_percent(&self, class: ItemClass) -> Decimal {
+        self.price_jump_percent.get(&class).copied().unwrap_or_else(|| default_jump_percent(class)).into()
     }
 
     /// Days after which a price of this class is old.

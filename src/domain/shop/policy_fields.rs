@@ -4,7 +4,10 @@ use super::{
     policy::{PriceShown, RoundPlace, StockCharge, TaxOn},
     rates::ItemClass,
 };
-use crate::domain::form::{Field, Kind, Limit};
+use crate::domain::{
+    form::{Field, Kind, Limit},
+    words::Words,
+};
 
 const PERCENT: Limit = Limit { low: 0.0, high: 100.0 };
 const ROUNDINGS: &[(&str, &str)] =
@@ -21,6 +24,7 @@ pub fn policy_fields() -> Vec<Field> {
     let tax = "Tax and rounding";
     let dates = "Dates and terms";
     let ages = "Warn about old prices";
+    let jumps = "Ask about sudden prices";
     let marks = "Mark-up by class";
     let mut fields = vec![
         field(
@@ -108,6 +112,14 @@ pub fn policy_fields() -> Vec<Field> {
             to(0.0, 90.0),
             "M = 1 − cost / price. 25 % margin is 33.3 % mark-up.",
         ),
+        field(
+            price,
+            "price_allowance",
+            "Add a line for the rise of material prices while the quote holds",
+            Flag,
+            to(0.0, 1.0),
+            "By class: the rise that 95 of 100 changes of a producer price index stayed below, over the days that the quote holds.",
+        ),
         field(price, "least_margin_percent", "Lowest margin without asking the owner", Percent, to(0.0, 90.0), ""),
         field(
             price,
@@ -190,6 +202,12 @@ pub fn policy_fields() -> Vec<Field> {
         let label = format!("{}: days", capital(class.label()));
         fields.push(named(ages, path, label, Count, to(1.0, 3650.0), "A price older than this is warned about."));
     }
+    for class in ItemClass::ALL {
+        let path = format!("price_jump_percent.{}", class.word());
+        let label = format!("{}: per cent", capital(class.label()));
+        let help = "A new price that moves farther is asked about; twice as far after a month.";
+        fields.push(named(jumps, path, label, Count, to(1.0, 1000.0), help));
+    }
     fields
 }
 
@@ -235,9 +253,23 @@ pub fn shop_fields() -> Vec<Field> {
         optional: false,
         help,
     };
-    vec![
+    let mut fields = vec![
         shop("name", "Name of the shop", Kind::Text, to(1.0, 100.0), ""),
         shop("town", "Town", Kind::Text, to(0.0, 100.0), ""),
+        shop(
+            "language",
+            "Customers read their quotes in",
+            Kind::Choice(Words::choices()),
+            to(0.0, 0.0),
+            "With the figures, money and days of that land; a quote can be made in another one.",
+        ),
+        shop(
+            "time_zone",
+            "Time zone",
+            Kind::Text,
+            to(0.0, 60.0),
+            "Such as Europe/London: the day on papers is the day there. Empty: that of the server.",
+        ),
         shop(
             "units",
             "Lengths and masses are typed in",
@@ -262,7 +294,30 @@ pub fn shop_fields() -> Vec<Field> {
         shop("terms.variation", "Changes after acceptance", Kind::Text, to(0.0, 1000.0), ""),
         shop("terms.exclusions", "Not included", Kind::Text, to(0.0, 1000.0), ""),
         shop("terms.title", "Title to the goods", Kind::Text, to(0.0, 1000.0), ""),
-    ]
+    ];
+    fields.extend(Words::all().iter().filter(|words| words.tag() == words.language()).flat_map(other_terms));
+    fields
+}
+
+/// The terms for quotes in a language that may not be the shop's usual one.
+fn other_terms(words: &'static Words) -> impl Iterator<Item = Field> {
+    let terms = [
+        ("payment", "Payment"),
+        ("warranty", "Warranty"),
+        ("variation", "Changes"),
+        ("exclusions", "Not included"),
+        ("title", "Title"),
+    ];
+    terms.into_iter().map(|(term, label)| Field {
+        path: format!("other_terms.{}.{term}", words.language()),
+        group: "Terms in other languages",
+        label: format!("{label} ({})", words.name()),
+        kind: Kind::Text,
+        unit: "",
+        limit: Limit { low: 0.0, high: 1000.0 },
+        optional: false,
+        help: "",
+    })
 }
 
 fn field(group: &'static str, name: &str, label: &str, kind: Kind, limit: Limit, help: &'static str) -> Field {

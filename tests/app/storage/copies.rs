@@ -249,7 +249,7 @@ async fn a_question_is_open_until_it_is_answered() {
         [
             (Author::Customer, "Ann", "Is it blue?", Some(at(5))),
             (Author::Customer, "Ann", "And red?", None),
-            (Author::Shop, "Mara (not signed in)", "It is grey.", None),
+            (Author::Shop, "Mara", "It is grey.", None),
         ]
     );
     assert_eq!(messages[0].revision, Some(revision));

@@ -133,3 +133,67 @@ async fn every_acknowledged_write_survives_a_hard_kill() {
         store.messages(job).await.unwrap().iter().all(|message| message.author == Author::Shop && message.at >= at(0))
     );
 }
+
+/// The machine's clock may be put right, backwards too: what was written last stays last.
+#[tokio::test]
+async fn a_clock_that_is_set_back_changes_no_order() {
+    use hitchwright::{
+        domain::rack::Movement,
+        domain::shop::ShopBook,
+        storage::{NewPiece, PieceMoved, Step, Version},
+    };
+    let kept = kept().await;
+    let store = &kept.store;
+    let (later, earlier) = (7200, 0);
+    let item = ShopBook::demo().rates.items.remove(0);
+    assert_eq!(store.add_items(std::slice::from_ref(&item), mara(0)).await.unwrap(), [""; 0]);
+    let day = super::TODAY;
+    for (version, price, second) in [(1, "7.00", later), (2, "8.00", earlier)] {
+        let saved = store.edit_price(&item.code, Version(version), super::money(price), None, day, mara(second)).await;
+        assert!(matches!(saved.unwrap(), Save::Saved(_)));
+    }
+    let now = store.item(&item.code, day).await.unwrap().unwrap();
+    assert_eq!(now.item.price, super::money("8.00"), "the price that was entered last holds");
+    assert_eq!(store.item_history(&item.code).await.unwrap()[0].price, super::money("8.00"));
+    assert_eq!(store.rate_book(day).await.unwrap().items[0].price, super::money("8.00"));
+
+    let (job, _) = enter(store, "Hive trailer", "Wick Sands Apiary").await;
+    for (text, second) in [("first", later), ("second", earlier)] {
+        store.answer(job, None, text, mara(second)).await.unwrap().unwrap();
+    }
+    let texts: Vec<String> = store.messages(job).await.unwrap().into_iter().map(|message| message.text).collect();
+    assert_eq!(texts, ["first", "second"]);
+
+    for second in [later, earlier] {
+        let body = serde_json::json!({"price": "2480.00"});
+        let _ = super::issue(store, job, &body, jiff::civil::date(2026, 12, 9), mara(second)).await;
+    }
+    let heads = store.revisions(job).await.unwrap();
+    assert_eq!(heads.iter().map(|head| head.number).collect::<Vec<_>>(), [2, 1]);
+    assert_eq!((heads[0].superseded_at, heads[1].superseded_at), (None, Some(at(earlier))));
+
+    let stock = r#"{"kind":"bar","section":"rhs 60x40x3","grade":"S235","length":60000}"#;
+    let new = NewPiece {
+        stock: serde_json::from_str(stock).unwrap(),
+        worth: super::money("24.00"),
+        sawn_here: false,
+        place: "bay 2".into(),
+        origin: "bought".into(),
+    };
+    let tags = store.receive_pieces(&new, 1, mara(later)).await.unwrap();
+    let scrapped = store.move_piece(&tags[0], Step::Scrap { why: "bent" }, mara(earlier)).await.unwrap();
+    assert_eq!(scrapped, PieceMoved::Done(Vec::new()));
+    let (_, lines) = store.rack_piece(&tags[0]).await.unwrap().unwrap();
+    let steps: Vec<Movement> = lines.iter().map(|line| line.movement).collect();
+    assert_eq!(steps, [Movement::Scrapped, Movement::Received]);
+
+    // A session that was in use a moment ago stays so, and ends in time.
+    let person = hitchwright::domain::people::PersonName::parse("Zoe").unwrap();
+    let role = hitchwright::domain::people::Role::Owner;
+    let new = hitchwright::storage::NewPerson { name: &person, role, password: None, demo: false };
+    let zoe = store.add_person(new, mara(later)).await.unwrap().unwrap();
+    let token = store.start_session(zoe, at(later), at(later + 60)).await.unwrap();
+    assert!(store.session(&token, at(earlier), at(earlier - 60)).await.unwrap().is_some());
+    assert!(store.session(&token, at(later + 60), at(later)).await.unwrap().is_none());
+    assert_eq!(store.verify().await.unwrap(), Vec::<String>::new());
+}

@@ -74,7 +74,7 @@ async fn a_stale_save_of_a_need_sees_both_sides_and_loses_nothing() {
     let Save::Conflict(conflict) = store.save_need(id, read.version, &mine, &[], mara(6)).await.unwrap() else {
         panic!("the second is told")
     };
-    assert_eq!(*conflict, Conflict { theirs: theirs.clone(), version, who: "Tam (not signed in)".into(), when: at(5) });
+    assert_eq!(*conflict, Conflict { theirs: theirs.clone(), version, who: "Tam".into(), when: at(5) });
     assert_eq!(store.job(id).await.unwrap().unwrap().need, theirs);
     assert_eq!(store.variant(variant.id).await.unwrap().unwrap().headline, Some(headline("4960.00")));
     // Having seen theirs, the second may save over it.
@@ -84,7 +84,7 @@ async fn a_stale_save_of_a_need_sees_both_sides_and_loses_nothing() {
     assert_eq!(trail[0].what, "saved the need");
     assert_eq!(trail[0].before, Some(serde_json::json!({"count": 2})));
     assert_eq!(trail[0].after, Some(serde_json::json!({"count": 3})));
-    assert_eq!(trail[0].who, "Mara (not signed in)");
+    assert_eq!(trail[0].who, "Mara");
 }
 
 #[tokio::test]
@@ -268,6 +268,15 @@ async fn a_customer_is_changed_with_care_and_erased_on_request() {
     let (_, token) = store.make_link(revision, at(900), mara(4)).await.unwrap().unwrap();
     store.ask(&token, "Ann Bee", "Is it blue?", at(5)).await.unwrap().unwrap();
     assert_eq!(store.decline(&token, "Ann Bee", "Bee allergy", at(6), TODAY).await.unwrap(), Decided::Done);
+    store.answer(job, None, "Yes, Ann Bee, blue.", mara(6)).await.unwrap().unwrap();
+    let quoted = issue(store, job, &serde_json::json!({"price": "1.00"}), date(2026, 12, 9), mara(6)).await;
+    assert!(matches!(quoted, Issued::Done { .. }));
+    let what = format!("{}: Ann Bee called", hitchwright::domain::quote::Move::Decline.label());
+    let moved = store.move_job(job, &what, |stage| stage.decline(at(6)), mara(6)).await.unwrap();
+    assert!(matches!(moved, Moved::To(_)));
+    store.rename_job(job, "Hive trailer", "Ann Bee's hives", mara(6)).await.unwrap();
+    store.rename_job(job, "Ann Bee's hives", "Hive trailer", mara(6)).await.unwrap();
+    let lines = store.audit(0, 100).await.unwrap().len();
     let whole = store.revision(revision).await.unwrap();
 
     assert!(store.erase_customer(customer.id, mara(7)).await.unwrap());
@@ -280,8 +289,20 @@ async fn a_customer_is_changed_with_care_and_erased_on_request() {
     assert_eq!((decision.name.as_str(), decision.why.as_str(), decision.kind), ("", "", DecisionKind::Declined));
     let messages = store.messages(job).await.unwrap();
     assert_eq!((messages[0].name.as_str(), messages[0].text.as_str()), ("", ""));
+    assert_eq!((messages[1].name.as_str(), messages[1].text.as_str()), ("Mara", ""));
+    assert_eq!(store.copy(&token, at(8), TODAY).await.unwrap(), LinkState::Revoked);
+    let title = store.job(job).await.unwrap().unwrap().title;
+    assert_eq!(title, "Hive trailer");
+    // Neither in free room of the file nor in its log.
+    for file in std::fs::read_dir(kept.folder.path()).unwrap() {
+        let bytes = std::fs::read(file.unwrap().path()).unwrap();
+        for word in ["Ann Bee", "Bee's hives", "blue", "allergy", "01632"] {
+            assert!(!bytes.windows(word.len()).any(|found| found == word.as_bytes()), "{word}");
+        }
+    }
     assert_eq!(store.revision(revision).await.unwrap(), whole, "the revision stays whole");
     assert_eq!(store.verify().await.unwrap(), Vec::<String>::new());
+    assert_eq!(store.audit(0, 100).await.unwrap().len(), lines + 1, "no line is taken out");
     let trail = format!("{:?}", store.audit(0, 100).await.unwrap());
     assert!(!trail.contains("Ann") && !trail.contains("allergy"), "{trail}");
     assert!(matches!(

@@ -3,7 +3,9 @@
 mod copies;
 mod durable;
 mod jobs;
+mod nightly;
 mod opening;
+mod rack;
 mod rates;
 mod scale;
 
@@ -38,11 +40,11 @@ pub fn at(seconds: i64) -> Timestamp {
 pub const TODAY: Date = jiff::civil::date(2026, 11, 25);
 
 pub fn mara(seconds: i64) -> By<'static> {
-    By { who: "Mara (not signed in)", at: at(seconds) }
+    By { who: "Mara", at: at(seconds) }
 }
 
 pub fn tam(seconds: i64) -> By<'static> {
-    By { who: "Tam (not signed in)", at: at(seconds) }
+    By { who: "Tam", at: at(seconds) }
 }
 
 pub fn money(text: &str) -> Money {

@@ -3,7 +3,7 @@
 use hitchwright::{
     domain::{
         measure::{Length, Money},
-        shop::{BarLength, Goods, Item, ItemClass, SheetSize, ShopBook},
+        shop::{BarLength, Goods, Item, ItemClass, PricedBy, SheetSize, ShopBook, Sizes, Supply},
     },
     storage::*,
 };
@@ -198,6 +198,7 @@ async fn a_bulk_change_writes_what_its_preview_showed_or_nothing() {
     let store = &kept.store;
     let spring = date(2026, 3, 1);
     let class = bar("B1", "1", spring).class;
+    let scope = BulkScope { class: Some(class), ..BulkScope::default() };
     for (code, price) in [("B1", "7.20"), ("B2", "10.00"), ("B3", "3.33")] {
         assert_eq!(store.add_item(&bar(code, price, spring), mara(0)).await.unwrap(), Added::Done);
     }
@@ -214,14 +215,14 @@ async fn a_bulk_change_writes_what_its_preview_showed_or_nothing() {
         store.edit_price("B2", Version::FIRST, money("10.50"), None, autumn, tam(2)).await.unwrap(),
         Save::Saved(_)
     ));
-    let refused = store.bulk_change(class, percent, autumn, &seen, mara(3)).await.unwrap();
+    let refused = store.bulk_change(&scope, percent, autumn, &seen, mara(3)).await.unwrap();
     assert_eq!(refused, BulkChange::Changed(vec!["B2".into()]));
     assert_eq!(store.item_history("B1").await.unwrap().len(), 1);
 
     let preview: Vec<_> =
         store.items(autumn, Some(class)).await.unwrap().into_iter().filter(|kept| !kept.item.retired).collect();
     let seen: Vec<_> = preview.iter().map(|kept| (kept.item.code.clone(), kept.version)).collect();
-    assert_eq!(store.bulk_change(class, percent, autumn, &seen, mara(4)).await.unwrap(), BulkChange::Done(2));
+    assert_eq!(store.bulk_change(&scope, percent, autumn, &seen, mara(4)).await.unwrap(), BulkChange::Done(2));
     let after = store.rate_book(autumn).await.unwrap();
     assert_eq!(price_on(&after, "B1"), Some((money("7.74"), autumn)));
     assert_eq!(price_on(&after, "B2"), Some((money("11.29"), autumn)), "11.2875, halves away from zero");
@@ -232,6 +233,137 @@ async fn a_bulk_change_writes_what_its_preview_showed_or_nothing() {
     assert_eq!(price_on(&store.rate_book(spring).await.unwrap(), "B1"), Some((money("7.20"), spring)));
     assert_eq!(store.item_history("B3").await.unwrap().len(), 1, "the retired one stays");
     let gone = vec![("B9".to_owned(), Version::FIRST)];
-    let none = store.bulk_change(ItemClass::Timber, percent, autumn, &gone, mara(5)).await.unwrap();
+    let none = store
+        .bulk_change(
+            &BulkScope { class: Some(ItemClass::Timber), ..BulkScope::default() },
+            percent,
+            autumn,
+            &gone,
+            mara(5),
+        )
+        .await
+        .unwrap();
     assert_eq!(none, BulkChange::Changed(vec!["B9".into()]));
+}
+
+#[tokio::test]
+async fn a_bulk_change_is_taken_back_whole_while_nothing_newer_stands_on_it() {
+    let kept = kept().await;
+    let store = &kept.store;
+    let spring = date(2026, 3, 1);
+    for (code, price) in [("B1", "7.20"), ("B2", "10.00")] {
+        assert_eq!(store.add_item(&bar(code, price, spring), mara(0)).await.unwrap(), Added::Done);
+    }
+    let supply = Supply {
+        supplier: "Quay Metals".into(),
+        article: "Q-7".into(),
+        pack: "5".parse().unwrap(),
+        lead_days: 4,
+        price: money("6.90"),
+        from: spring,
+        sizes: None,
+    };
+    assert!(matches!(store.put_supply("B1", Version::FIRST, &supply, mara(1)).await.unwrap(), Save::Saved(_)));
+    let autumn = date(2026, 9, 1);
+    let (before, others) = (store.rate_book(autumn).await.unwrap(), store.supplies(autumn).await.unwrap());
+    let scope = BulkScope::default();
+    let percent = "12".parse().unwrap();
+    let seen = async || -> Vec<(String, Version)> {
+        let lines = store.bulk_lines(&scope, autumn).await.unwrap();
+        lines.into_iter().map(|line| (line.kept.item.code.clone(), line.kept.version)).collect()
+    };
+    let now = seen().await;
+    assert_eq!(now.len(), 3, "two of their own and one of another supplier");
+    assert_eq!(store.bulk_change(&scope, percent, autumn, &now, mara(2)).await.unwrap(), BulkChange::Done(3));
+    assert_eq!(store.supplies_of("B1", autumn).await.unwrap()[0].price, money("7.73"));
+    let batch = store.batches(5).await.unwrap().remove(0);
+    assert_eq!((batch.prices, batch.undoable, batch.undone.is_none()), (3, true, true));
+
+    // A newer price stands on one of them.
+    let version = store.item("B2", autumn).await.unwrap().unwrap().version;
+    assert!(matches!(
+        store.edit_price("B2", version, money("10.9"), None, autumn, tam(3)).await.unwrap(),
+        Save::Saved(_)
+    ));
+    assert_eq!(store.undo_batch(batch.id, mara(4)).await.unwrap(), Undone::Newer(vec!["B2".into()]));
+    assert_eq!(store.undo_batch(batch.id + 1, mara(4)).await.unwrap(), Undone::Missing);
+
+    // Another change, of one supplier only, is taken back to the letter.
+    let scope = BulkScope { supplier: Some("Quay Metals".into()), ..BulkScope::default() };
+    let middle = (store.rate_book(autumn).await.unwrap(), store.supplies(autumn).await.unwrap());
+    let version = store.item("B1", autumn).await.unwrap().unwrap().version;
+    let done = store.bulk_change(&scope, percent, autumn, &[("B1".into(), version)], mara(5)).await.unwrap();
+    assert_eq!(done, BulkChange::Done(1));
+    let second = store.batches(1).await.unwrap().remove(0);
+    assert_eq!(store.undo_batch(second.id, mara(6)).await.unwrap(), Undone::Done(1));
+    assert_eq!((store.rate_book(autumn).await.unwrap(), store.supplies(autumn).await.unwrap()), middle);
+    assert_eq!(store.undo_batch(second.id, mara(7)).await.unwrap(), Undone::Already);
+    let history = store.item_history("B1").await.unwrap();
+    assert_eq!(history.len(), 5, "both stay: {history:?}");
+    assert_eq!(history.iter().filter(|price| price.undone).count(), 1);
+    let trail = store.item_audit("B1").await.unwrap();
+    assert!(trail.iter().any(|line| line.what.starts_with("took back")), "{trail:?}");
+
+    let third = BulkScope { codes: vec!["B1".into()], ..BulkScope::default() };
+    let (middle, version) =
+        (store.rate_book(autumn).await.unwrap(), store.item("B1", autumn).await.unwrap().unwrap().version);
+    let done = store.bulk_change(&third, percent, autumn, &[("B1".into(), version)], mara(8)).await.unwrap();
+    assert_eq!(done, BulkChange::Done(2));
+    let last = store.batches(1).await.unwrap().remove(0);
+    assert_eq!(store.undo_batch(last.id, mara(9)).await.unwrap(), Undone::Done(1));
+    assert_eq!(store.rate_book(autumn).await.unwrap(), middle);
+    // From the day before the first change on, nothing ever moved.
+    let summer = date(2026, 8, 31);
+    let (book, supplies) = (store.rate_book(summer).await.unwrap(), store.supplies(summer).await.unwrap());
+    assert_eq!((book.items, supplies), (before.items, others));
+    assert_eq!(store.verify().await.unwrap(), Vec::<String>::new());
+}
+
+#[tokio::test]
+async fn the_shop_says_which_supplier_prices() {
+    let kept = kept().await;
+    let store = &kept.store;
+    let spring = date(2026, 3, 1);
+    let mut item = bar("B1", "7.20", spring);
+    if let Goods::Bar { lengths, .. } = &mut item.goods {
+        lengths.iter_mut().for_each(|bar| bar.price = None);
+    }
+    assert_eq!(store.add_item(&item, mara(0)).await.unwrap(), Added::Done);
+    let supply = |name: &str, price: &str, from| Supply {
+        supplier: name.into(),
+        article: String::new(),
+        pack: "1".parse().unwrap(),
+        lead_days: 4,
+        price: money(price),
+        from,
+        sizes: None,
+    };
+    let mut version = Version::FIRST;
+    let summer = date(2026, 6, 1);
+    for other in [supply("Quay Metals", "7.00", spring), supply("Upper Wick Tube", "6.50", summer)] {
+        let Save::Saved(next) = store.put_supply("B1", version, &other, mara(1)).await.unwrap() else { panic!() };
+        version = next;
+    }
+    let priced = async |day| {
+        let item = store.rate_book(day).await.unwrap().items.remove(0);
+        (item.supplier, item.price.0.to_string())
+    };
+    assert_eq!(priced(summer).await.1, "7.20", "the first, until the shop says otherwise");
+    for (by, on_spring, on_summer) in [
+        (PricedBy::Cheapest, "7.00", "6.50"),
+        (PricedBy::Supplier("Quay Metals".into()), "7.00", "7.00"),
+        (PricedBy::Supplier("Upper Wick Tube".into()), "7.20", "6.50"),
+    ] {
+        let save = store.put_priced_by("B1", version, (&by, "A-1"), summer, mara(2)).await.unwrap();
+        let Save::Saved(next) = save else { panic!("{save:?}") };
+        version = next;
+        assert_eq!((priced(spring).await.1.as_str(), priced(summer).await.1.as_str()), (on_spring, on_summer), "{by}");
+    }
+    let stale = store.put_supply("B1", Version::FIRST, &supply("X", "1", spring), tam(3)).await.unwrap();
+    assert!(matches!(stale, Save::Conflict(_)));
+    let dropped = store.drop_supply("B1", version, "Upper Wick Tube", date(2026, 7, 1), mara(4)).await.unwrap();
+    assert!(matches!(dropped, Save::Saved(_)));
+    assert_eq!((priced(summer).await.1.as_str(), priced(date(2026, 7, 1)).await.1.as_str()), ("6.50", "7.20"));
+    let coming = store.coming_prices(spring).await.unwrap();
+    assert!(coming.is_empty(), "those of other suppliers are not the item's: {coming:?}");
 }
