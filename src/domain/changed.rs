@@ -1,4 +1,4 @@
-//! What changed from one issued revision to another: as the customer reads it, and with the shop's own figures.
+//! What changed from one issued revision to another, with the shop's own figures.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use super::{
     estimate::Estimate,
     form::{Hand, Kind},
     issued::IssuedQuote,
-    measure::{Grouping, Money, show_mass, show_number},
+    measure::{Grouping, Money, show_number},
     trailer::{Spec, fields},
 };
 
@@ -20,21 +20,10 @@ pub struct Change {
     pub after: String,
 }
 
-/// For the customer: nothing of it can hold a cost, an hour, a margin or a supplier.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct ForCustomer {
-    /// What they asked for.
-    pub asked: Vec<Change>,
-    /// What they get.
-    pub design: Vec<Change>,
-    pub figures: Vec<Change>,
-    pub price: Vec<Change>,
-}
-
 /// For the shop, beside what the customer reads.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ForShop {
-    /// What the customer does not read of the spec: factors, buying prices, the offer.
+    /// Every field of the spec.
     pub spec: Vec<Change>,
     /// Bought-in parts by name, with their counts.
     pub parts: Vec<Change>,
@@ -42,23 +31,6 @@ pub struct ForShop {
     pub hours: Vec<Change>,
     /// Checks whose verdict changed.
     pub checks: Vec<Change>,
-}
-
-impl ForCustomer {
-    pub fn between(before: &IssuedQuote, after: &IssuedQuote) -> Self {
-        let hand = Hand { units: after.shop.units, money: &after.shop.currency };
-        let of = |part: fn(&str) -> bool| spec_changes(&before.estimate.spec, &after.estimate.spec, hand, part);
-        Self {
-            asked: of(|path| path.starts_with("need.") && is_customers(path)),
-            design: of(|path| path.starts_with("design.") && is_customers(path)),
-            figures: figures(before, after),
-            price: prices(before, after),
-        }
-    }
-
-    pub fn is_empty(&self) -> bool {
-        [&self.asked, &self.design, &self.figures, &self.price].iter().all(|changes| changes.is_empty())
-    }
 }
 
 impl ForShop {
@@ -80,7 +52,7 @@ impl ForShop {
         };
         let (old, new) = (&before.estimate, &after.estimate);
         Self {
-            spec: spec_changes(&old.spec, &new.spec, hand, |path| !is_customers(path)),
+            spec: spec_changes(&old.spec, &new.spec, hand),
             parts: compared(&parts(old), &parts(new)),
             cost: compared(&cost(old), &cost(new)),
             hours: compared(&hours(old), &hours(new)),
@@ -89,15 +61,8 @@ impl ForShop {
     }
 }
 
-/// Whether a field of the spec is the customer's to read.
-fn is_customers(path: &str) -> bool {
-    let inner = ["offer.", "design.factors."].iter().any(|start| path.starts_with(start));
-    let bought = [".price", ".minutes"].iter().any(|end| path.ends_with(end));
-    !inner && !bought
-}
-
 /// Fields that say something else, in the order of the form; of lists the items by their numbers.
-fn spec_changes(before: &Spec, after: &Spec, hand: Hand<'_>, of_interest: impl Fn(&str) -> bool) -> Vec<Change> {
+fn spec_changes(before: &Spec, after: &Spec, hand: Hand<'_>) -> Vec<Change> {
     let (old, new) = (shown_fields(before, hand), shown_fields(after, hand));
     let mut paths: Vec<&String> = new.iter().map(|(path, ..)| path).collect();
     paths.extend(old.iter().map(|(path, ..)| path).filter(|path| !new.iter().any(|(other, ..)| other == *path)));
@@ -105,7 +70,7 @@ fn spec_changes(before: &Spec, after: &Spec, hand: Hand<'_>, of_interest: impl F
         all.iter().find(|(other, ..)| other == path).map(|(_, what, value)| (what.clone(), value.clone()))
     };
     let document = serde_json::to_value(after).unwrap_or_default();
-    let changed = paths.into_iter().filter(|path| of_interest(path)).filter_map(|path| {
+    let changed = paths.into_iter().filter_map(|path| {
         let (old, new) = (find(&old, path), find(&new, path));
         // What only ceased to matter (the coats of a paint that is no longer asked for) says nothing of its own.
         if new.is_none() && document.pointer(&format!("/{}", path.replace('.', "/"))).is_some() {
@@ -145,34 +110,6 @@ fn shown_fields(spec: &Spec, hand: Hand<'_>) -> Vec<(String, String, String)> {
     found
 }
 
-fn figures(before: &IssuedQuote, after: &IssuedQuote) -> Vec<Change> {
-    let units = after.shop.units;
-    let of = |estimate: &Estimate| {
-        let headline = estimate.headline();
-        [
-            ("It weighs, empty", headline.empty_mass_kg),
-            ("It may weigh, loaded", headline.gross_kg),
-            ("You can load", headline.payload_left_kg),
-            ("It presses on the tow ball, at most", estimate.weights.envelope.coupling_kg()),
-        ]
-        .map(|(what, kg)| (what.to_owned(), show_mass(kg, units)))
-    };
-    compared(&of(&before.estimate), &of(&after.estimate))
-}
-
-fn prices(before: &IssuedQuote, after: &IssuedQuote) -> Vec<Change> {
-    let of = |quote: &IssuedQuote| {
-        let price = &quote.estimate.build_up.customer;
-        let money = |amount: Money| quote.shop.currency.show(amount);
-        let mut lines: Vec<(String, String)> =
-            price.lines.iter().map(|line| (line.text.clone(), money(line.amount))).collect();
-        lines.push((price.tax_name.clone(), money(price.tax)));
-        lines.push(("Total".into(), money(price.total)));
-        lines
-    };
-    compared(&of(before), &of(after))
-}
-
 /// Bought-in parts by name, with how many of each.
 fn parts(estimate: &Estimate) -> Vec<(String, String)> {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
@@ -186,7 +123,7 @@ fn parts(estimate: &Estimate) -> Vec<(String, String)> {
 
 /// Named values that differ, in the order of the newer side; what is gone stands at the end. Of several with one name the first
 /// of each side is compared with the first, and so on.
-fn compared(before: &[(String, String)], after: &[(String, String)]) -> Vec<Change> {
+pub fn compared(before: &[(String, String)], after: &[(String, String)]) -> Vec<Change> {
     let mut left: Vec<Option<&(String, String)>> = before.iter().map(Some).collect();
     let mut changes = Vec::new();
     for (what, now) in after {
@@ -242,12 +179,10 @@ mod tests {
             group_mark: ',',
         };
         let hand = Hand { units: crate::domain::measure::Units::Metric, money: &style };
-        let theirs = spec_changes(&before, &after, hand, is_customers);
-        let finish = theirs.iter().find(|change| change.what.starts_with("Finish: ")).expect("the finish");
+        let found = spec_changes(&before, &after, hand);
+        let finish = found.iter().find(|change| change.what.starts_with("Finish: ")).expect("the finish");
         assert_eq!((&*finish.before, &*finish.after), ("primer and top coat", "hot-dip galvanised"));
-        assert!(theirs.iter().all(|change| !change.what.contains("Braking")), "{theirs:?}");
-        let ours = spec_changes(&before, &after, hand, |path| !is_customers(path));
-        assert_eq!(ours.len(), 1);
-        assert_eq!((&*ours[0].before, &*ours[0].after), ("0.6", "0.7"));
+        let braking = found.iter().find(|change| change.what.contains("Braking")).expect("the factor");
+        assert_eq!((&*braking.before, &*braking.after), ("0.6", "0.7"));
     }
 }

@@ -33,6 +33,12 @@ pub struct IssuedQuote {
 pub struct IssuedShop {
     pub name: String,
     pub town: String,
+    /// Tag of the language and region in which the customer reads it; empty (English) in revisions older than that.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub language: String,
+    /// Name of the time zone (IANA) of its days; empty in revisions older than that.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub time_zone: String,
     pub currency: MoneyStyle,
     pub units: Units,
     pub policy: Policy,
@@ -43,17 +49,20 @@ pub struct IssuedShop {
 impl IssuedQuote {
     pub fn freeze(estimate: &Estimate, options: Options, book: &ShopBook) -> Self {
         let used = codes_used(estimate);
+        let language = estimate.spec.offer.language.as_deref().unwrap_or(&book.language);
         let items = book.rates.items.iter().filter(|item| used.contains(item.code.as_str())).cloned().collect();
         Self {
             format: FORMAT,
             shop: IssuedShop {
                 name: book.name.clone(),
                 town: book.town.clone(),
+                language: language.to_owned(),
+                time_zone: book.time_zone.clone(),
                 currency: book.currency.clone(),
                 units: book.units,
                 policy: book.policy.clone(),
                 norms: book.norms.clone(),
-                terms: book.terms.clone(),
+                terms: book.terms_in(language).clone(),
             },
             rates: RateBook { day: book.rates.day, items },
             estimate: estimate.clone(),

@@ -4,6 +4,8 @@
 mod choice;
 /// Lengths, masses and money: types, reading what people type, and the only rounding.
 pub mod measure;
+/// Everything that a customer reads, by language, and how figures are written there.
+pub mod words;
 /// What must be minded, wherever figures stand.
 pub mod cautions;
 /// A shown calculation, and a check.
@@ -14,10 +16,16 @@ pub mod formula;
 pub mod steel;
 /// Fields of a form as data: reading and writing what people type.
 pub mod form;
+/// Who works in the shop: their roles and names.
+pub mod people;
+/// What is a password.
+pub mod passwords;
 /// Every permitted range of a spec.
 pub mod limits;
 /// What the shop knows: rate book, stock lengths, norms, policies.
 pub mod shop;
+/// The ledger of the rack: which movement a piece may make, and that sawing makes no steel.
+pub mod rack;
 /// Road rules by region as data, and what they say about a set of facts.
 pub mod road;
 /// Plugs by ways and region: what sits on which pin.
@@ -47,6 +55,8 @@ pub mod options;
 mod figures;
 /// What an issued revision freezes.
 pub mod issued;
+/// An issued quote at other prices.
+pub mod reprice;
 /// What changed from one issued revision to another.
 pub mod changed;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.

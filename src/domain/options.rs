@@ -6,6 +6,7 @@ use std::ops::ControlFlow;
 use serde::{Deserialize, Serialize};
 
 use super::{
+    choice::choice,
     estimate::{Estimate, estimate},
     form::Hand,
     measure::Money,
@@ -46,8 +47,59 @@ pub struct Combination {
 #[serde(rename_all = "kebab-case")]
 pub enum Judged {
     Offered(Box<Figures>),
-    /// It cannot be had so, and why, in words for the customer.
-    Refused(String),
+    /// It cannot be had so, and why.
+    Refused(Refusal),
+}
+
+/// Why a combination cannot be had.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Refusal {
+    /// In words: of revisions that know no other language.
+    Told(String),
+    Because {
+        because: Because,
+        /// What exactly, for the shop.
+        detail: String,
+    },
+}
+
+choice! {
+    /// What stands in the way, as far as a customer needs to know.
+    Because {
+        Unbuildable = "unbuildable" / "it cannot be built so",
+        Strength = "strength" / "frame or drawbar would not hold",
+        Balance = "balance" / "too much or too little on the coupling",
+        Towing = "towing" / "coupling, towing vehicle or brakes",
+        RunningGear = "running-gear" / "axle, wheels or tyres",
+        Deck = "deck" / "the deck would not hold",
+        Loading = "loading" / "loading over the ramp",
+        Restraint = "restraint" / "tying down the load",
+        Electrics = "electrics" / "lamps and plug",
+        Road = "road" / "the road rules",
+        Other = "other" / "a check fails",
+        NoPrice = "no-price" / "a price is missing",
+    }
+}
+
+impl Because {
+    /// The kind of a check by its key.
+    fn of_check(key: &str) -> Self {
+        match key.split('/').next().unwrap_or_default() {
+            "strength" if key.contains("deck") => Self::Deck,
+            "strength" if key.contains("ramp") => Self::Loading,
+            "strength" => Self::Strength,
+            "balance" => Self::Balance,
+            "towing" => Self::Towing,
+            "gear" | "mass" => Self::RunningGear,
+            "deck" => Self::Deck,
+            "loading" | "ramp" | "handling" => Self::Loading,
+            "restraint" => Self::Restraint,
+            "electrics" => Self::Electrics,
+            "road" => Self::Road,
+            _ => Self::Other,
+        }
+    }
 }
 
 /// What a combination costs and weighs.
@@ -146,15 +198,15 @@ pub fn judge(base: &Estimate, combined: Result<&Estimate, &SpecFaults>, book: &S
     let estimate = match combined {
         Ok(estimate) => estimate,
         Err(SpecFaults(faults)) => {
-            let why = faults.first().map(|fault| format!(" {}: {} {}.", fault.label, fault.value, fault.wrong));
-            return Judged::Refused(format!("It cannot be built so.{}", why.unwrap_or_default()));
+            let why = faults.first().map(|fault| format!("{}: {} {}.", fault.label, fault.value, fault.wrong));
+            return refused(Because::Unbuildable, why.unwrap_or_default());
         }
     };
     if let Some(check) = estimate.checks.iter().find(|check| stands_in_the_way(check, estimate, base)) {
-        return Judged::Refused(format!("It would not hold: {}. {}", check.name, check.says));
+        return refused(Because::of_check(&check.key), format!("{}. {}", check.name, check.says));
     }
     if estimate.cutting.blocks().chain(estimate.build_up.blocks()).next().is_some() {
-        return Judged::Refused("The shop has no price for it yet: please ask.".into());
+        return refused(Because::NoPrice, String::new());
     }
     let headline = estimate.headline();
     let coupling = |extreme| estimate.weights.envelope.worst(extreme).map_or(0.0, |case| case.coupling_kg);
@@ -166,6 +218,10 @@ pub fn judge(base: &Estimate, combined: Result<&Estimate, &SpecFaults>, book: &S
         payload_left_kg: headline.payload_left_kg,
         coupling_kg: [coupling(Extreme::LeastCoupling), coupling(Extreme::MostCoupling)],
     }))
+}
+
+fn refused(because: Because, detail: String) -> Judged {
+    Judged::Refused(Refusal::Because { because, detail })
 }
 
 /// How much worse than the trailer as described a failing check may be whose answer was written for that one.

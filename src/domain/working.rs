@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::measure::{Grouping, round::nearest, show_number};
+
 /// How sure the source of a value is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -124,6 +126,24 @@ impl Verdict {
             Self::Fails => "fails",
             Self::CannotTell(_) => "cannot tell",
         }
+    }
+}
+
+/// A use (1 is full) as it is read: two decimals, more (at most four) where two would tell another verdict or make full what is not.
+pub fn show_use(usage: f64) -> String {
+    let verdict = Verdict::of_use(usage);
+    let rounded = |decimals: usize| nearest(usage, 10f64.powi(-(decimals as i32)));
+    let tells = |shown: f64| Verdict::of_use(shown) == verdict && (shown != 1.0 || usage == 1.0);
+    let decimals = (2..=4).find(|decimals| tells(rounded(*decimals))).unwrap_or(4);
+    let shown = rounded(decimals);
+    // Over a bound by less than the digits tell: then by the last of them.
+    let shown = if Verdict::of_use(shown) == verdict { shown } else { shown + 1e-4 };
+    let text = show_number(shown, decimals, Grouping::Western);
+    match text.split_once('.').map(|(_, after)| after.len()) {
+        _ if !usage.is_finite() => text,
+        None => format!("{text}.00"),
+        Some(1) => format!("{text}0"),
+        Some(_) => text,
     }
 }
 
@@ -298,7 +318,46 @@ impl Check {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    #[test]
+    fn a_use_is_shown_to_as_many_digits_as_its_verdict_needs() {
+        for (usage, shown) in [
+            (0.0, "0.00"),
+            (0.5, "0.50"),
+            (0.123_4, "0.12"),
+            (0.9, "0.90"),
+            (0.8996, "0.90"),
+            (0.9004, "0.9004"),
+            (0.996, "0.996"),
+            (0.9996, "0.9996"),
+            (0.999_99, "1.00"),
+            (1.0, "1.00"),
+            (1.001, "1.001"),
+            (1.000_02, "1.0001"),
+            (1.006, "1.01"),
+            (2.5, "2.50"),
+            (1e6, "1,000,000.00"),
+            (f64::NAN, "–"),
+            (f64::INFINITY, "–"),
+        ] {
+            assert_eq!(show_use(usage), shown, "{usage}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_read_of_a_use_has_the_verdict_of_the_use(
+            usage in prop_oneof![0.0..3.0, 0.89..0.91, 0.99..1.01, 0.9999..1.0001, 0.8999..0.9001]
+        ) {
+            let read: f64 = show_use(usage).parse().expect("a number");
+            prop_assert_eq!(Verdict::of_use(read), Verdict::of_use(usage), "{}", read);
+            prop_assert_eq!(read > 1.0, usage > 1.0);
+            prop_assert!((read - usage).abs() <= 0.005 + 1e-9);
+        }
+    }
 
     #[test]
     fn a_use_of_one_is_full_but_holds() {

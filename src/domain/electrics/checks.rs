@@ -2,7 +2,7 @@
 
 use super::Laid;
 use crate::domain::{
-    measure::{Grouping, show_number},
+    measure::{Grouping, beside, show_number},
     plugs::{self, Duty, Plug},
     trailer::{
         Spec,
@@ -153,12 +153,11 @@ fn loss(laid: &Laid<'_>, index: usize) -> Option<Check> {
     };
     let (lost, limit) = (drop.volts(), LOST_SHARE * VOLTS);
     let run = &laid.harness.runs[drop.run];
+    let [share, most] = beside(100.0 * drop.share(), 100.0 * LOST_SHARE, 1);
     let mut says = format!(
-        "Of {VOLTS:.0} V at the plug {} V ({} %) are lost on the way to the {} and back; at most {:.0} % is common practice.",
+        "Of {VOLTS:.0} V at the plug {} V ({share} %) are lost on the way to the {} and back; at most {most} % is common practice.",
         figure(lost),
-        show_number(100.0 * drop.share(), 1, Grouping::Western),
-        run.to,
-        100.0 * LOST_SHARE
+        run.to
     );
     if lost > limit {
         let needed = laid.harness.needed();

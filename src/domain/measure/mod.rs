@@ -3,6 +3,7 @@
 //! Geometry is computed in `f64` millimetres and kilograms; what is asked ([`Length`], [`Mass`]), what is cut
 //! ([`Tenths`]) and what is paid ([`Money`]) are integers or decimals, so that they compare, hash and add exactly.
 
+mod beside;
 mod fault;
 mod gauge;
 mod number;
@@ -14,6 +15,7 @@ mod show;
 mod style;
 mod units;
 
+pub use beside::{beside, beside_each, lengths_beside, masses_beside, percent_of_limit};
 pub use fault::{Asked, ReadFault};
 pub use gauge::{GaugeTable, gauge_range, gauge_thickness, nearest_gauge};
 pub use quantity::{Length, Mass, Money, Tenths};
@@ -23,5 +25,5 @@ pub use show::{
     show_area, show_force, show_length, show_mass, show_number, show_other_length, show_other_mass, write_length,
     write_mass, write_mm,
 };
-pub use style::{Grouping, MoneyStyle, show_money};
-pub use units::Units;
+pub use style::{Grouping, MoneyStyle, grouped, show_money};
+pub use units::{MICROGRAMS_PER_POUND, Units};

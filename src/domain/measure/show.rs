@@ -10,8 +10,8 @@ use super::{
     units::{MICROGRAMS_PER_POUND, NM_PER_INCH, STANDARD_GRAVITY},
 };
 
-const MM_PER_INCH: f64 = NM_PER_INCH as f64 / 1e6;
-const KG_PER_POUND: f64 = MICROGRAMS_PER_POUND as f64 / 1e9;
+pub(super) const MM_PER_INCH: f64 = NM_PER_INCH as f64 / 1e6;
+pub(super) const KG_PER_POUND: f64 = MICROGRAMS_PER_POUND as f64 / 1e9;
 
 /// A length exactly as a field shows it, with its unit. Imperial: feet are left out, a whole multiple of 1/64 in is a fraction, any other
 /// length falls back to millimetres, which are always exact.
@@ -47,8 +47,7 @@ pub fn write_mass(mass: Mass, units: Units) -> String {
 pub fn show_length(mm: f64, units: Units) -> String {
     match units {
         Units::Metric => {
-            let decimals = if mm.abs() < 9.995 { 2 } else { 1 };
-            format!("{} mm", show_number(mm, decimals, Grouping::Western))
+            format!("{} mm", show_number(mm, length_decimals(mm), Grouping::Western))
         }
         Units::Imperial => show_inches(mm / MM_PER_INCH),
     }
@@ -65,12 +64,21 @@ pub fn show_mass(kg: f64, units: Units) -> String {
         Units::Metric => (kg, "kg"),
         Units::Imperial => (kg / KG_PER_POUND, "lb"),
     };
-    let decimals = match value.abs() {
+    format!("{} {unit}", show_number(value, mass_decimals(value), Grouping::Western))
+}
+
+/// Of a length in millimetres.
+pub(super) fn length_decimals(mm: f64) -> usize {
+    if mm.abs() < 9.995 { 2 } else { 1 }
+}
+
+/// Of a mass in kilograms or pounds.
+pub(super) fn mass_decimals(value: f64) -> usize {
+    match value.abs() {
         from_1000 if from_1000 >= 999.95 => 0,
         from_10 if from_10 >= 9.995 => 1,
         _ => 2,
-    };
-    format!("{} {unit}", show_number(value, decimals, Grouping::Western))
+    }
 }
 
 /// The same mass in the other family of units, for the tooltip.

@@ -26,6 +26,7 @@ pub fn build_up(spec: &Spec, take_off: &TakeOff, cutting: &Cutting, hours: &Hour
     ledger.consumables(take_off, cutting, f64::from(count));
     ledger.outside_work(take_off, f64::from(count));
     ledger.labour(hours);
+    ledger.allowance();
     ledger.contingency();
     ledger.mark_ups();
     let each = trailer_price(&mut ledger, spec, count);
@@ -109,7 +110,10 @@ fn beside_the_trailer(ledger: &mut Ledger<'_>, spec: &Spec) -> Vec<CustomerLine>
     if let Some(discount) = spec.offer.discount {
         plain(ledger, Step::Discount, "discount", "discount".into(), -discount);
     }
-    let shown = |line: &PriceLine| CustomerLine { text: capital(&line.text), amount: line.amount, tax: None };
+    let shown = |of: &PriceLine| {
+        let word = if of.key.starts_with("free/") { "" } else { &of.key };
+        line(word, capital(&of.text), of.amount)
+    };
     ledger.lines[first..].iter().map(shown).collect()
 }
 
@@ -136,10 +140,10 @@ fn customer(
             let only: Vec<f64> = weights.iter().map(|(_, weight)| *weight).collect();
             let shares = shared_out(trailers, &only, decimals);
             let named = weights.iter().zip(shares);
-            named.map(|((assembly, _), amount)| line(assembly.label().to_owned(), amount)).collect()
+            named.map(|((assembly, _), amount)| line(assembly.word(), assembly.label().to_owned(), amount)).collect()
         }
-        _ if count == 1 => vec![line("Trailer as described".to_owned(), trailers)],
-        _ => vec![line(format!("{count} trailers as described"), trailers)],
+        _ if count == 1 => vec![line("trailer", "Trailer as described".to_owned(), trailers)],
+        _ => vec![line("trailers", format!("{count} trailers as described"), trailers)],
     };
     lines.retain(|line| line.amount != Money::ZERO);
     lines.extend(beside);
@@ -164,8 +168,8 @@ fn customer(
     CustomerPrice { count, each, lines, before_tax, tax_name, tax, rounding: rounded - due, total: rounded }
 }
 
-fn line(text: String, amount: Money) -> CustomerLine {
-    CustomerLine { text, amount, tax: None }
+fn line(word: &str, text: String, amount: Money) -> CustomerLine {
+    CustomerLine { text, word: word.to_owned(), amount, tax: None }
 }
 
 /// How the price of a trailer is told apart: by what each assembly takes of material, parts and hours. What belongs to

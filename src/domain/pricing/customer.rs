@@ -36,6 +36,10 @@ impl From<Group> for Assembly {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct CustomerLine {
     pub text: String,
+    /// What it is, for its name in another language: the word of an assembly, `trailer`, `trailers`, `delivery` or `discount`;
+    /// empty where the text was written by hand, and in revisions older than this.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub word: String,
     pub amount: Money,
     /// Tax on this line, where tax is worked out line by line.
     pub tax: Option<Money>,

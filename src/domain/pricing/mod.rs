@@ -41,6 +41,7 @@ choice! {
         Outside = "outside" / "outside work",
         Labour = "labour" / "labour",
         Overhead = "overhead" / "overhead",
+        Allowance = "allowance" / "allowance for rising prices",
         Contingency = "contingency" / "contingency",
         MarkUp = "mark-up" / "mark-up by class",
         Margin = "margin" / "margin",
@@ -205,7 +206,8 @@ impl BuildUp {
         self.findings.iter().filter(|finding| finding.blocks_issue()).map(|finding| finding.says.clone())
     }
 
-    fn sold(&self) -> Money {
+    /// Price before tax without delivery, which is taken to be sold at cost.
+    pub fn sold(&self) -> Money {
         self.before_tax() - self.sum(|step| step == Step::Delivery)
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{Compared, RoadRules, RuleFinding};
 use crate::domain::{
-    measure::{Grouping, show_number},
+    measure::{Grouping, beside, show_number},
     road::{FactKind, FactWords, Mark, Op, Value},
     working::{Check, Sure, Verdict, Working},
 };
@@ -30,7 +30,12 @@ fn what_is(compared: &Compared) -> String {
     let value = match &compared.is {
         Some(Value::Number(value)) => {
             let decimals = if fact.kind == FactKind::Ratio { 3 } else { 0 };
-            format!("{} {}", show_number(*value, decimals, Grouping::Western), fact.unit()).trim_end().to_owned()
+            let shown = match (compared.value.as_number(), compared.op) {
+                (Some(limit), Op::More | Op::AtLeast) => beside(limit, *value, decimals)[1].clone(),
+                (Some(limit), _) => beside(*value, limit, decimals)[0].clone(),
+                (None, _) => show_number(*value, decimals, Grouping::Western),
+            };
+            format!("{shown} {}", fact.unit()).trim_end().to_owned()
         }
         Some(Value::YesNo(yes)) => return format!("The trailer is {}{}", if *yes { "" } else { "not " }, fact.words),
         Some(Value::Word(word)) => word.clone(),

@@ -103,7 +103,12 @@ impl Section {
     /// The outlines as points for drawing (chords of 15°): the outside anticlockwise, then the inside of a tube; origin in the middle of the
     /// box around the section, x across, y up, mm.
     pub fn drawn(&self) -> Vec<Vec<[f64; 2]>> {
-        self.outlines().iter().map(|outline| points(outline, 15.0)).collect()
+        self.drawn_within(15.0)
+    }
+
+    /// As [`Section::drawn`], with chords of at most so many degrees.
+    pub fn drawn_within(&self, chord_deg: f64) -> Vec<Vec<[f64; 2]>> {
+        self.outlines().iter().map(|outline| points(outline, chord_deg)).collect()
     }
 }
 

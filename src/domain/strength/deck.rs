@@ -6,6 +6,7 @@ use super::{
     wheels,
 };
 use crate::domain::{
+    measure::beside,
     trailer::{DeckFixing, Load, Spec, Trailer},
     working::{Check, Sure, Verdict, Working},
 };
@@ -42,8 +43,9 @@ pub fn check(spec: &Spec, trailer: &Trailer, dynamic: f64, checks: &mut Vec<Chec
     else {
         return;
     };
+    let [shown, most] = beside(stress, allowed, 0);
     let says = format!(
-        "{} on {thickness:.0} mm of {} over {span_mm:.0} mm: {stress:.0} MPa of {allowed:.0} MPa under {}.{}",
+        "{} on {thickness:.0} mm of {} over {span_mm:.0} mm: {shown} MPa of {most} MPa under {}.{}",
         load.name,
         deck.material.label(),
         pressed.what,
@@ -73,7 +75,8 @@ pub fn check(spec: &Spec, trailer: &Trailer, dynamic: f64, checks: &mut Vec<Chec
 
     let sag = pressed.sag_mm(strength.e_mpa, thickness, factor);
     let most = SAG_SHARE * span_mm;
-    let says = format!("It sags {sag:.1} mm under {} standing still; {most:.1} mm is usual.", pressed.what);
+    let [sags, usual] = beside(sag, most, 1);
+    let says = format!("It sags {sags} mm under {} standing still; {usual} mm is usual.", pressed.what);
     let working = Working::new("Sag of the deck", "δ = F s³ / (48 E I)")
         .given("F", "standing still", pressed.force_n / factor, "N")
         .given("s", "clear between cross-members", span_mm, "mm")

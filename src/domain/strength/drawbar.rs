@@ -5,6 +5,7 @@
 
 use super::G;
 use crate::domain::{
+    measure::beside,
     trailer::{Spec, Telescope, Trailer},
     weights::Weights,
     working::{Check, Sure, Working},
@@ -46,8 +47,9 @@ fn pin(spec: &Spec, force: f64) -> Check {
     let diameter = spec.design.drawbar.pin_diameter.mm();
     let area = std::f64::consts::PI * diameter * diameter / 4.0;
     let (stress, allowed) = (force / (2.0 * area), PIN_FY_MPA / 3f64.sqrt() / spec.design.factors.test_divisor);
+    let [shown, most] = beside(stress, allowed, 0);
     let says = format!(
-        "The pin of {diameter:.0} mm bears {:.1} kN in double shear: {stress:.0} MPa of {allowed:.0} MPa.",
+        "The pin of {diameter:.0} mm bears {:.1} kN in double shear: {shown} MPa of {most} MPa.",
         force / 1000.0
     );
     let working = Working::new("Pin in double shear", "τ = F / (2 A)")
@@ -68,8 +70,9 @@ fn bearing(spec: &Spec, force: f64) -> Check {
     let (diameter, wall) = (drawbar.pin_diameter.mm(), drawbar.section.wall_mm().min(drawbar.inner_section.wall_mm()));
     let stress = force / (2.0 * diameter * wall).max(1e-9);
     let allowed = 1.5 * drawbar.grade.fy_mpa(wall) / spec.design.factors.test_divisor;
+    let [shown, most] = beside(stress, allowed, 0);
     let says = format!(
-        "The pin presses {stress:.0} MPa on walls of {wall:.0} mm, of {allowed:.0} MPa.{}",
+        "The pin presses {shown} MPa on walls of {wall:.0} mm, of {most} MPa.{}",
         if stress > allowed { " A thicker pin, or plates on the outside." } else { "" }
     );
     let working = Working::new("Bearing of the pin", "σ = F / (2 d t)")
@@ -95,7 +98,8 @@ fn edge(spec: &Spec, telescope: &Telescope, force: f64) -> Check {
     let inner_end = telescope.inner_to_x_mm - (telescope.pin_x_mm + out);
     let outer_end = telescope.pin_x_mm - telescope.outer_from_x_mm;
     let has = inner_end.min(outer_end) - hole / 2.0;
-    let says = format!("From the pin hole to the tube's end {has:.0} mm are left, {needs:.0} mm are needed.");
+    let [asked, left] = beside(needs, has, 0);
+    let says = format!("From the pin hole to the tube's end {left} mm are left, {asked} mm are needed.");
     let working = Working::new("Edge distance of the pin holes", "a = F / (4 t f_y) + 2 d / 3")
         .given("F", "along the drawbar", force, "N")
         .given("t", "thinner wall", wall, "mm")
@@ -112,7 +116,11 @@ fn edge(spec: &Spec, telescope: &Telescope, force: f64) -> Check {
 fn overlap(spec: &Spec, telescope: &Telescope) -> Check {
     let depth = spec.design.drawbar.section.depth_mm();
     let (needs, has) = ((OVERLAP * depth).max(LEAST_OVERLAP_MM), telescope.overlap_out_mm);
-    let says = format!("At its longest pin the inner tube stays {has:.0} mm in the outer; {needs:.0} mm are asked.");
+    // The tool lays out exactly this overlap: enough is enough, whatever the last digits of a double are.
+    let is_enough = needs <= has + 1e-6;
+    let needs = if is_enough { needs.min(has) } else { needs };
+    let [asked, stays] = beside(needs, has, 0);
+    let says = format!("At its longest pin the inner tube stays {stays} mm in the outer; {asked} mm are asked.");
     let working = Working::new("Overlap at the longest pin", "l = max(2.5 h, 300)")
         .given("h", "depth of the outer tube", depth, "mm")
         .gives("l", needs, "mm")
@@ -121,8 +129,7 @@ fn overlap(spec: &Spec, telescope: &Telescope) -> Check {
         .in_case("longest pin")
         .of_part("telescopic inner tube")
         .with(working);
-    // The tool lays out exactly this overlap: enough is enough.
-    if needs <= has + 1e-6 {
+    if is_enough {
         check.verdict = crate::domain::working::Verdict::Holds;
     }
     check
@@ -144,11 +151,8 @@ fn bolts(spec: &Spec, trailer: &Trailer, along: f64, across: f64) -> Option<Chec
     }
     let shear = along.max(across) / count;
     let bears = 0.6 * CLASS_8_8_FU_MPA * M12_MM2 / GAMMA_M2 / spec.design.factors.test_divisor;
-    let says = format!(
-        "{count:.0} bolts M12 of class 8.8 bear {:.1} kN each in shear of {:.1} kN.",
-        shear / 1000.0,
-        bears / 1000.0
-    );
+    let [shown, most] = beside(shear / 1000.0, bears / 1000.0, 1);
+    let says = format!("{count:.0} bolts M12 of class 8.8 bear {shown} kN each in shear of {most} kN.");
     let working = Working::new("Shear on one bolt", "F_v = F / n")
         .given("F", "along the drawbar", along, "N")
         .given("n", "bolts", count, "")

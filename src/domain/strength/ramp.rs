@@ -7,6 +7,7 @@ use super::{
     wheels::{self, Wheel},
 };
 use crate::domain::{
+    measure::beside,
     shop::PartClass,
     strength::restraint::friction,
     trailer::{Load, RampForm, Spec, Trailer},
@@ -63,12 +64,13 @@ fn steepness(spec: &Spec, trailer: &Trailer, angle: f64) -> Check {
     let stated = spec.need.loads.iter().filter_map(|load| Some((load.steepest_deg?, load)));
     let governs = stated.min_by(|a, b| a.0.total_cmp(&b.0));
     let most = governs.map_or(RAMP_DEG, |(deg, _)| deg);
+    let [lies, limit] = beside(angle, most, 1);
     let because = match governs {
-        Some((deg, load)) => format!("{} may go up {deg:.0}°", load.name),
-        None => format!("{RAMP_DEG:.0}° is usual for small machines, the machine's own limit decides"),
+        Some((_, load)) => format!("{} may go up {limit}°", load.name),
+        None => format!("{limit}° is usual for small machines, the machine's own limit decides"),
     };
     let (height, length) = (trailer.layout.deck_top_z_mm, spec.design.loading.ramp_length.mm());
-    let says = format!("The ramp lies at {angle:.1}° on level ground; {because}.");
+    let says = format!("The ramp lies at {lies}° on level ground; {because}.");
     let (source, sure) = match governs {
         Some(_) => ("geometry; the machine's limit as entered", Sure::Shop),
         None => ("geometry; 20° is from memory, the machine's own limit decides", Sure::Memory),
@@ -121,8 +123,9 @@ impl Ramp<'_> {
         let modulus = section.properties().wel_x_mm3;
         let stress = moment / modulus.max(1e-9);
         let allowed = self.allowed_mpa(section.wall_mm());
+        let [shown, most] = beside(stress, allowed, 0);
         let says = format!(
-            "{} climbing puts {:.0} kg on one stile of {section}: {stress:.0} MPa of {allowed:.0} MPa.{}",
+            "{} climbing puts {:.0} kg on one stile of {section}: {shown} MPa of {most} MPa.{}",
             load.name,
             share * kg,
             if stress > allowed { " A deeper stile, or a prop under the middle." } else { "" }
@@ -155,7 +158,8 @@ impl Ramp<'_> {
         let moment = if both { kg * G * from_stile } else { kg * G * span / 4.0 };
         let modulus = section.properties().wel_x_mm3;
         let (stress, allowed) = (moment / modulus.max(1e-9), self.allowed_mpa(section.wall_mm()));
-        let says = format!("A wheel of {kg:.0} kg on one rung of {section}: {stress:.0} MPa of {allowed:.0} MPa.");
+        let [shown, most] = beside(stress, allowed, 0);
+        let says = format!("A wheel of {kg:.0} kg on one rung of {section}: {shown} MPa of {most} MPa.");
         let working = Working::new("Rung under a wheel", "σ = M / W")
             .given("F", "one wheel", kg * G, "N")
             .given("a", "from the stile", from_stile, "mm")
@@ -183,8 +187,9 @@ impl Ramp<'_> {
         let (bearing, thickness) = (patch.bearing_mm(loading.ramp_width.mm()), loading.ramp_sheet_thickness.mm());
         let stress = patch.moment_nmm() / (strength.modulus * bearing * thickness * thickness).max(1e-9);
         let allowed = strength.strength_mpa / self.spec.design.factors.service_divisor;
+        let [shown, most] = beside(stress, allowed, 0);
         let says = format!(
-            "A wheel of {kg:.0} kg on {thickness:.1} mm of {} over {span:.0} mm: {stress:.0} MPa of {allowed:.0} MPa.{}",
+            "A wheel of {kg:.0} kg on {thickness:.1} mm of {} over {span:.0} mm: {shown} MPa of {most} MPa.{}",
             loading.ramp_sheet.label(),
             if stress > allowed { " Rungs closer together, or thicker." } else { "" }
         );
@@ -241,12 +246,8 @@ impl Ramp<'_> {
             )
             .with(working);
         }
-        let says = format!(
-            "{} pushes the ramp rearwards with {:.1} kN; {what} bear {:.1} kN.",
-            load.name,
-            thrust / 1000.0,
-            bears / 1000.0
-        );
+        let [shown, most] = beside(thrust / 1000.0, bears / 1000.0, 1);
+        let says = format!("{} pushes the ramp rearwards with {shown} kN; {what} bear {most} kN.", load.name);
         Check::compared(key, name, thrust, bears, "N", says).in_case(case).of_part(what).with(working)
     }
 
@@ -271,7 +272,8 @@ impl Ramp<'_> {
                 format!("It needs {needs:.0} mm between its wheels; its clearance above the ground is not given.");
             return Check::cannot_tell(key, name, "its clearance above the ground", says).with(working);
         };
-        let says = format!("It needs {needs:.0} mm between its wheels and has {clear:.0} mm.");
+        let [asked, has] = beside(needs, clear, 0);
+        let says = format!("It needs {asked} mm between its wheels and has {has} mm.");
         Check::compared(key, name, needs, clear, "mm", says).of_part("ramp").with(working)
     }
 
@@ -284,8 +286,9 @@ impl Ramp<'_> {
             load.track.map_or(load.width.mm() - wheel.width_mm, |track| track.mm())
         };
         let path = track + wheel.width_mm;
+        let [wide, room] = beside(path, width, 0);
         let says = format!(
-            "Its wheels run {path:.0} mm wide{}, the ramp is {width:.0} mm wide.{}",
+            "Its wheels run {wide} mm wide{}, the ramp is {room} mm wide.{}",
             if load.tyre_width.is_none() { " (its tyres taken as 80 mm)" } else { "" },
             if path > width { " It needs a wider ramp, or two of these." } else { "" }
         );

@@ -12,9 +12,9 @@ use super::{
     lateral,
 };
 use crate::domain::{
-    measure::{Grouping, show_number},
+    measure::{Grouping, beside as beside_limit, show_number},
     trailer::{JointKind, Member, PartRef, Point, Role, Trailer},
-    working::{Check, Sure, Verdict, Working},
+    working::{Check, Sure, Verdict, Working, show_use},
 };
 
 /// A mount, a joint or a stand within this of a place names it.
@@ -152,14 +152,14 @@ fn member_check(search: &Search<'_>, strength: &Strength, found: &Found, role: R
     let part = format!("{} {}", name(search.trailer, index), beside(search, index, place));
     let mend = if worst.usage > 1.0 {
         format!(
-            " It needs about {:.1} times the strength: a deeper section or a thicker wall{}.",
-            worst.usage,
+            " It needs about {} times the strength: a deeper section or a thicker wall{}.",
+            beside_limit(worst.usage, 1.0, 1)[0],
             if role == Role::CrossMember { ", or a smaller pitch" } else { "" }
         )
     } else {
         String::new()
     };
-    let says = format!("{}, use {:.2}, loading case: {}.{mend} {CAUTION}", upper(&part), worst.usage, case.name);
+    let says = format!("{}, use {}, loading case: {}.{mend} {CAUTION}", upper(&part), show_use(worst.usage), case.name);
     let working = working(search, member, &worst, divisor);
     let usage = strength.members.iter().find(|used| used.member == index)?;
     let name = format!("Strength: {}", role.label());
@@ -269,7 +269,8 @@ fn weld_check(search: &Search<'_>, found: &Found) -> Option<Check> {
         )
     };
     let mend = if worst.usage > 1.0 { " A longer run, a gusset or thicker walls would mend it." } else { "" };
-    let says = format!("{}: use {:.2}, loading case: {}.{mend}{scope} {CAUTION}", upper(&part), worst.usage, case.name);
+    let usage = show_use(worst.usage);
+    let says = format!("{}: use {usage}, loading case: {}.{mend}{scope} {CAUTION}", upper(&part), case.name);
     let working = Working::new("Fillet weld, simplified method", "F_w,Rd = a · f_u / (√(3) · β_w · γ_M2 · n)")
         .given("a", "throat: leg over √2", seam.throat_mm, "mm")
         .given("f_u", "tensile strength of the weaker part", seam.fu, "MPa")

@@ -344,6 +344,17 @@ choice! {
     }
 }
 
+impl PanelRole {
+    /// How far a fold bends a sheet of this role down.
+    pub const fn fold_deg(self) -> f64 {
+        match self {
+            Self::Mudguard => 50.0,
+            Self::RampSheet => 20.0,
+            _ => 90.0,
+        }
+    }
+}
+
 choice! { Grain { Any = "any" / "any", Length = "length" / "along the length", Width = "width" / "along the width" } }
 
 /// A flat part: sheet, board or plate.

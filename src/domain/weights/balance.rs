@@ -2,6 +2,7 @@
 
 use super::{Extreme, Weights, axle::ENDLESS_MM, checks::whole};
 use crate::domain::{
+    measure::beside,
     road::seed,
     trailer::Spec,
     working::{Check, Verdict},
@@ -47,25 +48,16 @@ fn coupling_share(spec: &Spec, weights: &Weights) -> Check {
     } else {
         ""
     };
+    let [wanted, from] = beside(100.0 * least, 100.0 * low.coupling_share, 1);
+    let [to, limit] = beside(100.0 * high.coupling_share, 100.0 * most, 1);
     let says = format!(
-        "From {:.1} to {:.1} % of the actual mass presses on the coupling in every loaded case; {} to {} % is wanted. Furthest out: \
-         {}, {:.0} kg of {:.0} kg.{mend}",
-        low.coupling_share * 100.0,
-        high.coupling_share * 100.0,
-        percent(least),
-        percent(most),
-        case.name,
-        case.coupling_kg,
-        case.body.mass_kg
+        "From {from} to {to} % of the actual mass presses on the coupling in every loaded case; {wanted} to {limit} % is wanted. \
+         Furthest out: {}, {:.0} kg of {:.0} kg.{mend}",
+        case.name, case.coupling_kg, case.body.mass_kg
     );
     Check { demand: Some(share * 100.0), unit: "% of actual mass".into(), ..Check::told(key, name, verdict, says) }
         .in_case(&case.name)
         .with(case.working())
-}
-
-/// 12.5 and 5, not 5.0.
-fn percent(share: f64) -> f64 {
-    (share * 1000.0).round() / 10.0
 }
 
 /// Empty and lightly loaded the coupling must still press down, and as hard as the region asks.
@@ -84,13 +76,14 @@ fn least_coupling(spec: &Spec, weights: &Weights) -> Check {
     } else {
         (Verdict::Holds, "")
     };
+    let [wanted, presses] = beside(asked, least, 0);
     let rule = match region {
         Some(region) if asked > 0.0 => {
-            format!(" {} asks for {asked:.0} kg: {}.", region.name, region.least_coupling_source)
+            format!(" {} asks for {wanted} kg: {}.", region.name, region.least_coupling_source)
         }
         _ => String::new(),
     };
-    let says = format!("Least coupling load is {least:.0} kg ({}).{rule}{mend}", case.name);
+    let says = format!("Least coupling load is {presses} kg ({}).{rule}{mend}", case.name);
     Check { demand: Some(least), unit: "kg".into(), ..Check::told(key, name, verdict, says) }
         .in_case(&case.name)
         .with(case.working())

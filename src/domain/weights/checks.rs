@@ -2,7 +2,7 @@
 
 use super::{Weights, balance, unhitched};
 use crate::domain::{
-    measure::{Grouping, show_number},
+    measure::{Grouping, beside, show_number},
     shop::{ChosenPart, PartClass, shortfalls},
     trailer::{FinishSystem, Spec, Trailer, unvented_closed_members},
     working::{Check, Verdict},
@@ -24,13 +24,12 @@ pub(super) fn all(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Chec
 
 fn declared(weights: &Weights) -> Check {
     let needed = weights.empty.mass_kg + weights.heaviest_trip_kg;
+    let [makes, gross] = beside(needed, weights.gross_kg, 0);
     let says = format!(
-        "Empty {} kg and the heaviest trip {} kg make {} kg; the plate {} {} kg.",
+        "Empty {} kg and the heaviest trip {} kg make {makes} kg; the plate {} {gross} kg.",
         whole(weights.empty.mass_kg),
         whole(weights.heaviest_trip_kg),
-        whole(needed),
-        if weights.gross_declared { "declares" } else { "would declare" },
-        whole(weights.gross_kg)
+        if weights.gross_declared { "declares" } else { "would declare" }
     );
     let mut check = Check::compared(
         "mass/declared-gross",
@@ -56,13 +55,9 @@ fn rating(weights: &Weights) -> Vec<Check> {
             "No chosen part states a rating.",
         )];
     };
-    let says = format!(
-        "{} is full at a gross mass of {} kg ({}); the plate says {} kg.",
-        least.part,
-        whole(least.gross_kg),
-        least.because,
-        whole(weights.gross_kg)
-    );
+    let [gross, full] = beside(weights.gross_kg, least.gross_kg, 0);
+    let says =
+        format!("{} is full at a gross mass of {full} kg ({}); the plate says {gross} kg.", least.part, least.because);
     vec![Check {
         part: Some(least.part.clone()),
         ..Check::compared("mass/rating", "Trailer's rating", weights.gross_kg, least.gross_kg, "kg", says)
@@ -70,8 +65,8 @@ fn rating(weights: &Weights) -> Vec<Check> {
 }
 
 fn largest(weights: &Weights) -> Check {
-    let says =
-        format!("Gross mass {} kg; light trailers end at {} kg.", whole(weights.gross_kg), whole(LARGEST_GROSS_KG));
+    let [gross, most] = beside(weights.gross_kg, LARGEST_GROSS_KG, 0);
+    let says = format!("Gross mass {gross} kg; light trailers end at {most} kg.");
     Check::compared("mass/light", "Light trailer", weights.gross_kg, LARGEST_GROSS_KG, "kg", says)
 }
 

@@ -6,8 +6,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Demand, checks::whole};
+use super::Demand;
 use crate::domain::{
+    measure::beside,
     shop::PartClass,
     trailer::Trailer,
     working::{Sure, Working},
@@ -44,6 +45,7 @@ pub(super) fn rate(trailer: &Trailer, demand: &Demand, gross_kg: f64) -> Rating 
     let mut full_at = |part: String, capacity: f64, demand: f64, what: &str| {
         if demand > 0.0 {
             let full_kg = gross_kg * capacity / demand;
+            let [puts, bears] = beside(demand, capacity, 0);
             let working = Working::new(format!("Gross mass at which it is full: {part}"), "G_f = G c / d")
                 .given("G", "gross mass for the plate", gross_kg, "kg")
                 .given("c", "it bears", capacity, "kg")
@@ -54,7 +56,7 @@ pub(super) fn rate(trailer: &Trailer, demand: &Demand, gross_kg: f64) -> Rating 
                 part,
                 gross_kg: full_kg,
                 working: Some(working),
-                because: format!("it bears {} kg, the worst case puts {} kg {what}", whole(capacity), whole(demand)),
+                because: format!("it bears {bears} kg, the worst case puts {puts} kg {what}"),
             });
         }
     };

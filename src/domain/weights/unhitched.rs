@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Weights, checks::whole, placing::PlacedTrip};
 use crate::domain::{
+    measure::beside,
     shop::PartClass,
     trailer::{Layout, Load, LoadKind, Spec, TowingVehicle, Trailer},
     working::{Check, Sure, Verdict, Working},
@@ -193,11 +194,10 @@ fn nose(spec: &Spec, weights: &Weights, over: &OverRear) -> Check {
         (true, 1) => "It lifts, and one prop stand lets it tip sideways: fit two, or load only while hitched.",
         (true, 0) => "It lifts: load only while hitched, or fit two prop stands.",
     };
+    let [turns, limit] = beside(demand, most, 0);
     let says = format!(
-        "Unhitched and empty, at most {} kg may be rolled onto the rear edge; {} turns it like {} kg there. {mend}",
-        whole(most),
-        over.words(),
-        whole(demand)
+        "Unhitched and empty, at most {limit} kg may be rolled onto the rear edge; {} turns it like {turns} kg there. {mend}",
+        over.words()
     );
     let working = Working::new("Largest mass rolled on, unhitched", "W_max = m_t a / r")
         .given("m_t", "empty mass", weights.empty.mass_kg, "kg")
@@ -243,16 +243,19 @@ fn props(spec: &Spec, trailer: &Trailer, weights: &Weights, over: &OverRear) -> 
     let rated = rated.and_then(|item| Some((item.name.clone(), item.figure("rating_kg")?)));
     // As they are chosen: two share it.
     let each = load / f64::from(spec.design.loading.prop_stands.clamp(1, 2));
+    let [on_each, most] = match &rated {
+        Some((_, rating)) => beside(each, *rating, 0),
+        None => [whole(each), String::new()],
+    };
     let bears = format!(
-        "{}: {} kg on the prop stands with the nose free, {} kg on each; better each bears all of it, for the ground may yield under \
+        "{}: {} kg on the prop stands with the nose free, {on_each} kg on each; better each bears all of it, for the ground may yield under \
          the other (from memory).",
         over.words(),
-        whole(load),
-        whole(each)
+        whole(load)
     );
     let check = match rated {
         Some((part, rating)) => {
-            let says = format!("{bears} {part} bears {} kg.", whole(rating));
+            let says = format!("{bears} {part} bears {most} kg.");
             Check::compared(key, name, each, rating, "kg", says).of_part(part)
         }
         None => {
@@ -277,16 +280,11 @@ fn uplift(trailer: &Trailer, weights: &Weights, over: &OverRear, vehicle: &Towin
         .given("L", "coupling to axle middle", trailer.layout.axle_x_mm, "mm")
         .gives("S", over.hitched_kg, "kg")
         .source("statics about the axle; negative pulls up on the ball", Sure::Computed);
-    let pulls = format!("{}: the coupling pulls up with {} kg on {name}", over.words(), whole(up));
-    let check = match vehicle.uplift_limit {
-        Some(limit) => Check::compared(
-            key,
-            title,
-            up,
-            limit.kg(),
-            "kg",
-            format!("{pulls}; it may pull with {} kg.", whole(limit.kg())),
-        ),
+    let limit = vehicle.uplift_limit.map(|limit| limit.kg());
+    let [shown, most] = limit.map_or_else(|| [whole(up), String::new()], |limit| beside(up, limit, 0));
+    let pulls = format!("{}: the coupling pulls up with {shown} kg on {name}", over.words());
+    let check = match limit {
+        Some(limit) => Check::compared(key, title, up, limit, "kg", format!("{pulls}; it may pull with {most} kg.")),
         None => {
             let says = format!(
                 "{pulls}. What its rear and coupling bear upwards is not given: let the prop stands down first, and keep the \
@@ -316,7 +314,8 @@ fn jockey(trailer: &Trailer, weights: &Weights) -> Option<Check> {
     let rated = fitting.part.item.as_ref().and_then(|item| Some((item.name.clone(), item.figure("rating_kg")?)));
     Some(match rated {
         Some((part, rating)) => {
-            let says = format!("{} kg stand on the jockey wheel; {part} bears {} kg.", whole(load), whole(rating));
+            let [stand, most] = beside(load, rating, 0);
+            let says = format!("{stand} kg stand on the jockey wheel; {part} bears {most} kg.");
             Check::compared(key, name, load, rating, "kg", says).of_part(part).with(working)
         }
         None => {
@@ -335,8 +334,9 @@ fn lifting(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Vec<Check> {
             (true, true) => " Do not lift it: its jockey wheel does.",
             (true, false) => " A jockey wheel would lift it.",
         };
+        let [weighs, most] = beside(kg, limit, 0);
         let says = format!(
-            "{state}, the drawbar weighs {kg:.0} kg at the coupling; {limit:.0} kg is the limit by hand (common practice, no source).{aid}"
+            "{state}, the drawbar weighs {weighs} kg at the coupling; {most} kg is the limit by hand (common practice, no source).{aid}"
         );
         let name = format!("Lifting the drawbar by hand, {}", state.to_lowercase());
         // Loaded: only the loads that press on the coupling, each forward in its play, are counted.
@@ -373,10 +373,11 @@ fn pushing(spec: &Spec, weights: &Weights) -> Check {
     } else {
         ""
     };
+    let [empty, most] = beside(standing.push_empty_kg, limit, 0);
+    let [loaded, _] = beside(standing.push_loaded_kg, limit, 0);
     let says = format!(
-        "Empty {on}, it takes a push of {:.0} kg to move it against a fall of 1 in 50, loaded {:.0} kg; {limit:.0} kg is the limit for \
-         one person (common practice, no source).{more}",
-        standing.push_empty_kg, standing.push_loaded_kg
+        "Empty {on}, it takes a push of {empty} kg to move it against a fall of 1 in 50, loaded {loaded} kg; {most} kg is the limit for \
+         one person (common practice, no source).{more}"
     );
     let working = Working::new("Push to move it by hand, empty", "F = m_t (c + i)")
         .given("m_t", "empty mass", weights.empty.mass_kg, "kg")

@@ -18,6 +18,7 @@ mod columns;
 mod cuts;
 mod finish;
 mod first;
+mod fit;
 mod list;
 mod listed;
 pub(super) mod lp;

@@ -11,6 +11,7 @@ use super::{
     columns::Prices,
     finish::exact,
     first::{self, Left, Plan},
+    fit::Fit,
     list::{List, Lister},
     listed::search,
     model::Model,
@@ -58,6 +59,8 @@ pub(super) struct Tree<'a> {
     too_wide: i64,
     /// Looks for better plans near the best; `None` where that would look at itself.
     rebuild: Option<Rebuild>,
+    /// Looks for plans with fewer bars, where these are all alike.
+    fit: Option<Fit>,
 }
 
 impl<'a> Tree<'a> {
@@ -84,12 +87,13 @@ impl<'a> Tree<'a> {
             visited: 0,
             too_wide: i64::MAX,
             rebuild: Some(Rebuild::default()),
+            fit: Fit::may(model).then(Fit::default),
         }
     }
 
     /// The search of a part of a problem within limits, from a plan of it.
     pub fn of_part(model: &'a Model, plan: Plan, limits: Vec<Limit>) -> Self {
-        Self { nodes: vec![limits], rebuild: None, ..Self::new(model, Some(plan), 0) }
+        Self { nodes: vec![limits], rebuild: None, fit: None, ..Self::new(model, Some(plan), 0) }
     }
 
     /// What no plan can undercut, as proven so far.
@@ -124,6 +128,10 @@ impl<'a> Tree<'a> {
             self.visited += 1;
             let branches = self.branches(&relaxed);
             let root = self.root.as_ref().map_or(0, |(_, bound)| *bound);
+            self.do_with_fewer(bound, NEAR_SHARE_LAST, meter);
+            if bound >= self.upper {
+                continue;
+            }
             // Where most of the gap is closed, better plans are likely and lists are short.
             let near = (self.upper - bound) * 4 < self.upper - root;
             if near || self.visited < 8 || self.visited.is_power_of_two() || self.visited.is_multiple_of(16) {
@@ -160,6 +168,10 @@ impl<'a> Tree<'a> {
                 }
                 _ => self.hard.push(bound),
             }
+        }
+        // What could not be closed leaves better plans alone to look for.
+        if let (true, Some(&bound)) = (self.open.is_empty(), self.hard.iter().min()) {
+            self.look_on(bound, meter);
         }
         self.open.retain(|Reverse((bound, _))| *bound < self.upper);
         self.hard.retain(|bound| *bound < self.upper);
@@ -245,6 +257,28 @@ impl<'a> Tree<'a> {
             }
         }
         self.rebuild = Some(rebuild);
+    }
+
+    /// Looks for better plans alone, until the work ends or the best plan costs no more than the bound.
+    fn look_on(&mut self, bound: i128, meter: &mut Meter) {
+        let mut before = None;
+        while bound < self.upper && meter.goes_on() && before != Some(meter.spent()) {
+            before = Some(meter.spent());
+            self.do_with_fewer(bound, 50, meter);
+            self.look_near(50, meter);
+        }
+    }
+
+    /// Tries to do with fewer bars while that has taken less than its share (in per cent) of all work.
+    fn do_with_fewer(&mut self, bound: i128, share: u64, meter: &mut Meter) {
+        let Some(mut fit) = self.fit.take() else { return };
+        while fit.spent < meter.spent() / 100 * share && bound < self.upper && meter.goes_on() {
+            let Some(plan) = self.best.clone() else { break };
+            if let Some(plan) = fit.attempt(self.model, &plan, meter) {
+                self.offer(plan, meter);
+            }
+        }
+        self.fit = Some(fit);
     }
 
     fn offer(&mut self, plan: Plan, meter: &mut Meter) {

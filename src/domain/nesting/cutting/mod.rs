@@ -14,8 +14,11 @@ use crate::domain::{
 };
 
 mod plan;
+/// What plans buy and keep.
+mod stock;
 
 pub use plan::plan;
+pub use stock::{Beside, Bought, Cost, Kept, beside};
 
 /// Every plan of a job.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -299,6 +302,17 @@ mod tests {
         assert_eq!(charge.paid(StockCharge::UsedAndScrap), whole - charge.kept_share);
         let net_cost = bars.answer.as_ref().unwrap().net_cost.unwrap();
         assert_eq!(charge.paid(StockCharge::OffcutsReturned), net_cost);
+        let cost = cutting.cost();
+        assert_eq!(cost, Cost { bought: whole, from_rack: Money::ZERO, kept: charge.kept_worth });
+        assert_eq!((cost.net(), cost.more_than(cost).net()), (net_cost, Money::ZERO));
+        let bar = |length| Stocked::Bar { section: bars.section, grade: bars.grade, length: Tenths(length) };
+        let bought = Bought { item: "HS-50x50x3".into(), stock: bar(60_000), count: 1, cost: whole };
+        assert_eq!(cutting.bought(), [bought]);
+        let more = beside(&[], &cutting.bought());
+        assert_eq!((more.len(), more[0].more(), beside(&cutting.bought(), &[])[0].more()), (1, 1, -1));
+        let worth = charge.kept_worth.rounded(2);
+        let kept = Kept { from: Source::New("HS-50x50x3".into()), stock: bar(29_894), worth, count: 1 };
+        assert_eq!(cutting.kept(), [kept]);
     }
 
     fn share_of_metre(whole: Money) -> Money {
@@ -325,6 +339,8 @@ mod tests {
         assert_eq!(cutting.bars[0].charge().unwrap().whole, money("4.70"));
         assert_eq!(cutting.bars_used(), 1);
         assert_eq!(cutting.blocks().count(), 0);
+        assert_eq!((cutting.bought(), cutting.kept()), (Vec::new(), Vec::new()));
+        assert_eq!(cutting.cost(), Cost { from_rack: money("4.70"), ..Cost::default() });
         let text = serde_json::to_string(&cutting).unwrap();
         assert_eq!(serde_json::from_str::<Cutting>(&text).unwrap(), cutting);
     }

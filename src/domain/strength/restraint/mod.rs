@@ -26,8 +26,12 @@ pub struct HeldLoad {
     pub mass_kg: f64,
     /// The rule that was used.
     pub rule: String,
-    /// What to do, in words.
+    /// What to do, in English: of revisions that know no other language.
+    #[serde(skip_serializing_if = "String::is_empty")]
     pub do_this: String,
+    /// What to do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hold: Option<Hold>,
     pub straps: u32,
     /// Straps of this kind that would do, rounded up; none where no number would.
     pub straps_needed: Option<u32>,
@@ -37,6 +41,23 @@ pub struct HeldLoad {
     pub pull_kg: Option<f64>,
     /// What is missing to say more; empty where nothing is.
     pub missing: String,
+}
+
+/// What to do with a load.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Hold {
+    pub straps: u32,
+    pub over_top: bool,
+    /// The flattest and the steepest strap against the deck, degrees; none where no lashing point is within reach.
+    pub slopes_deg: Option<[f64; 2]>,
+    /// Of each strap.
+    pub rating_kg: Option<f64>,
+    pub chocks: bool,
+    /// It has a brake to put on, and no chocks.
+    pub brake: bool,
+    /// It stands against the front board.
+    pub front: bool,
 }
 
 /// How full its restraint is in one direction: 1.0 = full.

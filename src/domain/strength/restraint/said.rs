@@ -1,12 +1,13 @@
 //! How one load is held, as checks and as words for who straps it down.
 
 use super::{
-    HeldLoad, WayUse, friction,
+    HeldLoad, Hold, WayUse, friction,
     hold::{Case, Full, Laid},
     lashing::Strap,
     rules::{Rule, Way, aggregate_kg, us_straps},
 };
 use crate::domain::{
+    measure::{beside, percent_of_limit},
     strength::whole,
     trailer::StrapMethod,
     working::{Check, Sure, Verdict, Working},
@@ -37,7 +38,7 @@ impl Case<'_> {
             }
         }
         checks.extend(self.two_wheels());
-        row.do_this = self.words(&row);
+        row.hold = Some(self.hold(&row));
         (row, checks)
     }
 
@@ -98,10 +99,10 @@ impl Case<'_> {
         let Full { way, usage, working } = full;
         let says = if usage.is_finite() {
             format!(
-                "{}: worst {}, {:.0} % of what {} straps hold, by {}; {} is the weakest.",
+                "{}: worst {}, {} % of what {} straps hold, by {}; {} is the weakest.",
                 self.trip,
                 way.label(),
-                100.0 * usage,
+                percent_of_limit(usage, 0),
                 row.straps,
                 row.rule,
                 row.weakest
@@ -121,11 +122,10 @@ impl Case<'_> {
             Laid::Direct(_) => rated,
         };
         let says = if pull + 1e-9 < reached {
+            let [asked, most] = beside(reached, pull, 0);
             format!(
-                "The straps may pull {} kg, but {} bears {} kg of it: that is what counts. Stronger points, or one strap a point.",
-                whole(reached),
-                row.weakest,
-                whole(pull)
+                "The straps may pull {asked} kg, but {} bears {most} kg of it: that is what counts. Stronger points, or one strap a point.",
+                row.weakest
             )
         } else {
             format!("Points and straps both bear {} kg.", whole(pull))
@@ -152,11 +152,8 @@ impl Case<'_> {
         let direct = self.load.held.method == StrapMethod::Direct;
         let sum = aggregate_kg(self.count() as f64, pull, direct);
         let half = self.mass() / 2.0;
-        let says = format!(
-            "The straps' working loads add up to {} kg; half of the load, {} kg, is asked.",
-            whole(sum),
-            whole(half)
-        );
+        let [asked, most] = beside(half, sum, 0);
+        let says = format!("The straps' working loads add up to {most} kg; half of the load, {asked} kg, is asked.");
         let aggregate = Check::compared(
             self.key("aggregate"),
             format!("{} aggregate limit", self.load.name),
@@ -198,44 +195,22 @@ impl Case<'_> {
         Some(self.told("two-wheels", "on two wheels", verdict, says.into()))
     }
 
-    fn words(&self, row: &HeldLoad) -> String {
-        let number = row.straps_needed.map_or(row.straps, |needed| needed.max(row.straps));
-        let mut words = match &self.laid {
-            _ if number == 0 => "No straps are asked.".to_owned(),
-            Laid::Direct(straps) => {
-                let slopes = straps
-                    .iter()
-                    .map(Strap::slope_deg)
-                    .fold([90.0_f64, 0.0], |[low, high], slope| [low.min(slope), high.max(slope)]);
-                let angle = if straps.is_empty() {
-                    "no lashing point within reach".to_owned()
-                } else if slopes[1] - slopes[0] < 3.0 {
-                    format!("about {:.0}° to the deck", slopes[1])
-                } else {
-                    format!("{:.0}° to {:.0}° to the deck", slopes[0], slopes[1])
-                };
-                format!(
-                    "{number} straps from the load to the points, half of them forwards and half rearwards, {angle}."
-                )
-            }
-            Laid::OverTop(straps) => {
-                let flattest = straps.iter().map(|(_, angle)| *angle).fold(90.0, f64::min);
-                format!(
-                    "{number} straps over the top, spread along the load, {flattest:.0}° to the deck or steeper, drawn tight."
-                )
-            }
+    fn hold(&self, row: &HeldLoad) -> Hold {
+        let angles: Vec<f64> = match &self.laid {
+            Laid::Direct(straps) => straps.iter().map(Strap::slope_deg).collect(),
+            Laid::OverTop(straps) => straps.iter().map(|(_, angle)| *angle).collect(),
         };
-        if let Some(rating) = self.load.held.strap_rating {
-            words.push_str(&format!(" Each rated for {} kg.", whole(rating.kg())));
+        let flattest = angles.iter().copied().reduce(f64::min);
+        let steepest = angles.iter().copied().reduce(f64::max);
+        let held = &self.load.held;
+        Hold {
+            straps: row.straps_needed.map_or(row.straps, |needed| needed.max(row.straps)),
+            over_top: matches!(self.laid, Laid::OverTop(_)),
+            slopes_deg: flattest.zip(steepest).map(|(low, high)| [low, high]),
+            rating_kg: held.strap_rating.map(|rating| rating.kg()),
+            chocks: held.chocks,
+            brake: !held.chocks && friction::on_wheels(self.load),
+            front: held.against_front,
         }
-        if self.load.held.chocks {
-            words.push_str(" Chock its wheels or feet.");
-        } else if friction::on_wheels(self.load) {
-            words.push_str(" Put its brake on; chocks would hold it better.");
-        }
-        if self.load.held.against_front {
-            words.push_str(" Stand it against the front board.");
-        }
-        words
     }
 }

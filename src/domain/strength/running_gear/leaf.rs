@@ -5,6 +5,7 @@
 
 use super::{wheel_kg, worst};
 use crate::domain::{
+    measure::beside,
     shop::PartClass,
     strength::G,
     trailer::{Spec, Suspension, Trailer},
@@ -87,8 +88,9 @@ pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, dynamic: f64, ch
     let (factor, strength) = (dynamic, spec.design.running_gear.leaf.strength_mpa);
     let force = factor * kg * G;
     let stress = leaves.stress_mpa(force);
+    let [shown, most] = beside(stress, strength, 0);
     let says = format!(
-        "{:.0} leaves of {:.0} × {:.0} mm bear {kg:.0} kg × {factor:.1}: {stress:.0} MPa of {strength:.0} MPa ({}).",
+        "{:.0} leaves of {:.0} × {:.0} mm bear {kg:.0} kg × {factor:.1}: {shown} MPa of {most} MPa ({}).",
         leaves.count, leaves.width_mm, leaves.thickness_mm, case.name
     );
     let working = Working::new("Stress in the leaves", "σ = 3 F L / (2 n b t²)")

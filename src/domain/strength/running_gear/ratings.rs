@@ -2,8 +2,8 @@
 
 use super::{wheel_kg, worst};
 use crate::domain::{
+    measure::beside,
     shop::{PartClass, PartItem},
-    strength::whole,
     trailer::{MountKind, Spec, Suspension, Trailer, load_index_kg, speed_symbol_km_h},
     weights::{LoadedCase, Weights},
     working::{Check, Sure, Verdict, Working},
@@ -80,7 +80,8 @@ fn rated(asked: Asked<'_>, weights: &Weights, demand: &dyn Fn(&LoadedCase) -> f6
         let missing = format!("what {} bears", item.name);
         return Some(Check::cannot_tell(key, name, missing, format!("The rating of {} is not known.", item.name)));
     };
-    let says = format!("{} kg {what} ({}); {} bears {} kg.", whole(kg), case.name, item.name, whole(bears));
+    let [on, most] = beside(kg, bears, 0);
+    let says = format!("{on} kg {what} ({}); {} bears {most} kg.", case.name, item.name);
     Some(
         Check::compared(key, name, kg, bears, "kg", says)
             .in_case(&case.name)
@@ -110,13 +111,10 @@ fn tyres(spec: &Spec, weights: &Weights) -> Option<Check> {
         return Some(Check::cannot_tell(key, name, "a load index of the table", says));
     };
     let (case, kg) = worst(weights, wheel_kg)?;
+    let [on, most] = beside(kg, bears, 0);
     let says = format!(
-        "{} kg on one wheel ({}); a tyre of load index {} bears {} kg at {} bar or what its maker asks.",
-        whole(kg),
-        case.name,
-        wheel.load_index,
-        whole(bears),
-        wheel.pressure_bar
+        "{on} kg on one wheel ({}); a tyre of load index {} bears {most} kg at {} bar or what its maker asks.",
+        case.name, wheel.load_index, wheel.pressure_bar
     );
     let sure = if (60..=113).contains(&wheel.load_index) { Sure::Read } else { Sure::Memory };
     let working = load_working(case, kg, "on one wheel")
@@ -132,7 +130,8 @@ fn speed(spec: &Spec) -> Check {
     let Some(most) = speed_symbol_km_h(&wheel.speed_symbol) else {
         return Check::cannot_tell(key, name, "a speed symbol of the table", "The tyre's speed symbol is not known.");
     };
-    let says = format!("Tyres of symbol {} go up to {most:.0} km/h; {asked:.0} km/h is asked.", wheel.speed_symbol);
+    let [wanted, limit] = beside(asked, most, 0);
+    let says = format!("Tyres of symbol {} go up to {limit} km/h; {wanted} km/h is asked.", wheel.speed_symbol);
     let mut check = Check::compared(key, name, asked, most, "km/h", says).of_part(format!("tyre {}", wheel.size)).with(
         Working::new("Speed", "v ≤ v_max")
             .given("v_max", format!("symbol {}", wheel.speed_symbol), most, "km/h")

@@ -5,6 +5,7 @@
 
 use super::{springs, wheel_kg, worst};
 use crate::domain::{
+    measure::beside,
     shop::PartClass,
     strength::G,
     trailer::{BedPlace, HALF_AXLE_MM, Mudguards, PanelRole, Spec, Suspension, TYRE_TOP_CLEARANCE_MM, Trailer},
@@ -67,8 +68,9 @@ fn sprung(
             .source(found.source.clone(), found.sure)
     };
     let sag = sag_full - sag_empty;
+    let [sinks, stop] = beside(sag, bump, 0);
     let says = format!(
-        "Empty the springs give {sag_empty:.0} mm, loaded {sag_full:.0} mm: the bed sinks {sag:.0} mm of the {bump:.0} mm to the stop."
+        "Empty the springs give {sag_empty:.0} mm, loaded {sag_full:.0} mm: the bed sinks {sinks} mm of the {stop} mm to the stop."
     );
     // A spring that uses half of its bump travel only to stand loaded has too little left.
     let working = given(Working::new("Static sag", "s = δ_1 − δ_0")).gives("s", sag, "mm");
@@ -76,9 +78,9 @@ fn sprung(
 
     let needed = at_factor - sag_empty;
     let left = bump - sag;
+    let [asked, has] = beside(at_factor - sag_full, left, 0);
     let says = format!(
-        "Loaded, {left:.0} mm are left to the stop; at {factor:.1} times the load the springs ask for {:.0} mm.{}",
-        at_factor - sag_full,
+        "Loaded, {has} mm are left to the stop; at {factor:.1} times the load the springs ask for {asked} mm.{}",
         if needed > bump {
             " Stiffer springs or more travel: else it strikes its stops, and without rubber there metal meets metal."
         } else {
@@ -124,8 +126,8 @@ fn damper(spec: &Spec) -> Option<Check> {
         ));
     };
     let (stroke, bump) = (open.mm() - closed.mm(), gear.bump_travel.mm());
-    let says =
-        format!("The dampers move {stroke:.0} mm, the bump travel is {bump:.0} mm; what is left is for rebound.");
+    let [travel, moves] = beside(bump, stroke, 0);
+    let says = format!("The dampers move {moves} mm, the bump travel is {travel} mm; what is left is for rebound.");
     let working = Working::new("Stroke of the dampers", "s = l_o − l_c")
         .given("l_o", "open", open.mm(), "mm")
         .given("l_c", "closed", closed.mm(), "mm")
@@ -176,6 +178,7 @@ fn clearance(key: &str, name: &str, asked: f64, clear: f64, says: String) -> Che
     let enough = clear + 1e-6 >= asked;
     let verdict = if enough { Verdict::Holds } else { Verdict::Fails };
     let mut check = Check::told(key, name, verdict, says);
+    let asked = if enough { asked.min(clear) } else { asked };
     (check.demand, check.capacity, check.unit) = (Some(asked), Some(clear), "mm".into());
     check.usage = (clear > 0.0).then(|| asked / clear);
     check

@@ -2,6 +2,7 @@
 
 use super::chosen;
 use crate::domain::{
+    measure::beside,
     road::{Mark, PartAsk, PartKind, Rule, parts_by_rule, seed},
     shop::PartClass,
     strength::whole,
@@ -100,11 +101,10 @@ fn chain(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
         );
     }
     let demand = asked.each_kg;
+    let [each, most] = beside(demand, rated, 0);
     let says = format!(
-        "{count} × {}, each rated for {} kg; {} kg is asked of each.{}",
+        "{count} × {}, each rated for {most} kg; {each} kg is asked of each.{}",
         item.name,
-        whole(rated),
-        whole(demand),
         if count > 1 { " Cross them under the drawbar, with only enough slack to turn." } else { "" }
     );
     let working = Working::new("What each chain is rated for", "R ≥ f G")
@@ -131,11 +131,10 @@ fn shackle(trailer: &Trailer, weights: &Weights) -> Option<Check> {
         return Some(Check::cannot_tell(key, name, missing, "The shackle's limit is not in the rate book."));
     };
     let (demand, breaks) = (SHACKLE_OVER_GROSS * weights.gross_kg, SHACKLE_FACTOR * limit);
+    let [usual, most] = beside(demand, breaks, 0);
     let says = format!(
-        "{} (limit {limit:.0} kg) breaks at about {} kg; 1.5 × the gross mass, {} kg, is usual.",
-        item.name,
-        whole(breaks),
-        whole(demand)
+        "{} (limit {limit:.0} kg) breaks at about {most} kg; 1.5 × the gross mass, {usual} kg, is usual.",
+        item.name
     );
     let working = Working::new("Breaking load asked of a shackle", "F = 1.5 G")
         .given("G", "gross mass", weights.gross_kg, "kg")

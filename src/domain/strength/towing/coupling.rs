@@ -5,6 +5,7 @@
 
 use super::{chosen, vehicles::named};
 use crate::domain::{
+    measure::beside,
     shop::PartClass,
     strength::{G, is_us, whole, worst},
     trailer::{CouplingForm, Spec, Trailer},
@@ -88,7 +89,8 @@ fn d_value(spec: &Spec, trailer: &Trailer, weights: &Weights) -> Option<Check> {
         return Some(Check::cannot_tell(KEY, NAME, missing, "The coupling's D value is not in the rate book."));
     };
     let d = d_kn(t, r);
-    let says = format!("D is {d:.2} kN behind {}; {} bears {stamped:.1} kN.", named(vehicle), head.name);
+    let [is, most] = beside(d, stamped, 2);
+    let says = format!("D is {is} kN behind {}; {} bears {most} kN.", named(vehicle), head.name);
     let working = Working::new("D value", "D = g T R / (T + R)")
         .given("g", "gravity", G, "m/s²")
         .given("T", format!("gross mass of {}", named(vehicle)), t, "t")
@@ -116,7 +118,8 @@ fn static_load(trailer: &Trailer, weights: &Weights) -> Option<Check> {
         let missing = format!("the S value of {}", head.name);
         return Some(Check::cannot_tell(key, name, missing, "Its static load is not in the rate book."));
     };
-    let says = format!("{:.0} kg ({}) on {}, which bears {bears:.0} kg.", case.coupling_kg, case.name, head.name);
+    let [on, most] = beside(case.coupling_kg, bears, 0);
+    let says = format!("{on} kg ({}) on {}, which bears {most} kg.", case.name, head.name);
     let check = Check::compared(key, name, case.coupling_kg, bears, "kg", says);
     Some(check.with(case.working()).in_case(&case.name).of_part(&head.name))
 }

@@ -1,7 +1,7 @@
 //! Each towing vehicle: what it may tow and bear, how the trailer brakes behind it, how wide it is.
 
 use crate::domain::{
-    measure::Mass,
+    measure::{Mass, beside},
     strength::whole,
     trailer::{Brakes, Spec, TowingVehicle, Trailer},
     weights::{Extreme, Weights},
@@ -78,8 +78,8 @@ impl One<'_> {
         };
         let Some(limit) = limit else { return self.missing("mass", title, &format!("{kind} towing limit")) };
         let gross = self.weights.gross_kg;
-        let says =
-            format!("Gross mass {} kg against {}'s {kind} limit of {} kg.", whole(gross), self.name, whole(limit.kg()));
+        let [weighs, most] = beside(gross, limit.kg(), 0);
+        let says = format!("Gross mass {weighs} kg against {}'s {kind} limit of {most} kg.", self.name);
         Check::compared(self.key("mass"), title, gross, limit.kg(), "kg", says).of_part(self.name).with(
             Working::new("Gross mass against the towing limit", "G ≤ G_max")
                 .given("G_max", format!("{kind} towing limit of {}", self.name), limit.kg(), "kg")
@@ -94,13 +94,8 @@ impl One<'_> {
         let (Some(limit), Some(case)) = (self.vehicle.coupling_limit, worst) else {
             return self.missing("coupling", title, "limit on the coupling");
         };
-        let says = format!(
-            "{:.0} kg on the coupling ({}) against {}'s {:.0} kg.",
-            case.coupling_kg,
-            case.name,
-            self.name,
-            limit.kg()
-        );
+        let [on, most] = beside(case.coupling_kg, limit.kg(), 0);
+        let says = format!("{on} kg on the coupling ({}) against {}'s {most} kg.", case.name, self.name);
         Check::compared(self.key("coupling"), title, case.coupling_kg, limit.kg(), "kg", says)
             .with(case.working())
             .in_case(&case.name)
@@ -111,10 +106,8 @@ impl One<'_> {
     fn least_coupling(&self) -> Option<Check> {
         let least = self.vehicle.coupling_least?.kg();
         let case = self.weights.envelope.worst_on(Extreme::LeastOnVehicle, self.index)?;
-        let says = format!(
-            "{:.0} kg on the coupling ({}); {} asks for at least {least:.0} kg.",
-            case.coupling_kg, case.name, self.name
-        );
+        let [asked, on] = beside(least, case.coupling_kg, 0);
+        let says = format!("{on} kg on the coupling ({}); {} asks for at least {asked} kg.", case.name, self.name);
         let title = format!("Least coupling load on {}", self.name);
         let mut check = Check::told(self.key("least-coupling"), title, Verdict::Holds, says)
             .with(case.working())
@@ -137,11 +130,10 @@ impl One<'_> {
         let trailer = self.weights.gross_kg;
         let full = kg(self.vehicle.gross).unwrap_or(kerb + DRIVER_KG);
         let with_driver = kerb + DRIVER_KG + trailer;
+        let [weigh, most] = beside(with_driver, train, 0);
         let says = format!(
-            "With its driver {} and the full trailer weigh {} kg of {} kg; {} kg are left for people and goods in it.",
+            "With its driver {} and the full trailer weigh {weigh} kg of {most} kg; {} kg are left for people and goods in it.",
             self.name,
-            whole(with_driver),
-            whole(train),
             whole((train - with_driver).max(0.0))
         );
         let mut check =
@@ -174,11 +166,10 @@ impl One<'_> {
             )
         };
         let ratio = self.weights.gross_kg / kerb;
+        let [weighs, usual] = beside(100.0 * ratio, 100.0 * most, 0);
         let says = format!(
-            "The full trailer weighs {:.0} % of {}'s kerb mass; {:.0} % is usual {}. The road rules decide what is law.",
-            100.0 * ratio,
+            "The full trailer weighs {weighs} % of {}'s kerb mass; {usual} % is usual {}. The road rules decide what is law.",
             self.name,
-            100.0 * most,
             if self.braked() { "behind an ordinary driver" } else { "at most without brakes" }
         );
         let mut check = Check::compared(self.key("ratio"), title, ratio, most, "", says).of_part(self.name).with(

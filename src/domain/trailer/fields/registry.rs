@@ -16,6 +16,7 @@ use crate::domain::{
         DrawbarForm, FinishSystem, Footing, FreeFitting, FrontForm, Load, LoadKind, Mudguards, OfferOption, Placed,
         PoleReach, RampForm, Road, SideForm, SparePlace, Stack, StrapMethod, Suspension, TowingVehicle, Trip,
     },
+    words::Words,
 };
 
 /// The sections of the form, in order.
@@ -394,6 +395,9 @@ fn offer() -> Vec<Field> {
         ranged("offer.discount").optional().help("off the price before tax"),
         ranged("offer.agreed_price").optional().help("before tax, of one trailer, instead of the derived price"),
         ranged("offer.margin_percent").optional().help("empty: the shop's usual margin"),
+        choice("offer.language", "Language of the quote", Words::choices())
+            .optional()
+            .help("empty: the shop's usual one"),
         choice("offer.delivery", "Delivery", Delivery::WORDS),
         ranged("offer.delivery_km").when("offer.delivery", &["delivered"]),
     ]

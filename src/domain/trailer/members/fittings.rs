@@ -14,7 +14,7 @@ use crate::domain::{
 
 /// Mudguards made in house.
 const GUARD_MM: f64 = 1.5;
-const GUARD_FOLD_DEG: f64 = 50.0;
+const GUARD_FOLD_DEG: f64 = PanelRole::Mudguard.fold_deg();
 /// Between the frame and a rear bumper hung below it.
 const BUMPER_DROP_MM: f64 = 80.0;
 

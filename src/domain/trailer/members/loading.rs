@@ -12,7 +12,7 @@ use crate::domain::trailer::{
 
 /// A ramp's sheet is folded down over its end by so much, at about the ramp's slope.
 const LIP_MM: f64 = 40.0;
-const LIP_FOLD_DEG: f64 = 20.0;
+const LIP_FOLD_DEG: f64 = PanelRole::RampSheet.fold_deg();
 /// Between the rear rail and a hinged ramp that stands behind it.
 const HINGE_GAP_MM: f64 = 5.0;
 /// Sideways room of a ramp in its carriers.

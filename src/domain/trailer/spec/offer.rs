@@ -23,6 +23,8 @@ pub struct Offer {
     /// When absent, the shop's usual margin on price, per cent.
     #[schemars(with = "Option<String>")]
     pub margin_percent: Option<Decimal>,
+    /// In which the customer reads the quote: a tag of [`crate::domain::words`]. When absent, the shop's usual one.
+    pub language: Option<String>,
     pub delivery: Delivery,
     #[schemars(with = "String")]
     pub delivery_km: Decimal,
