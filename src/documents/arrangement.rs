@@ -2,12 +2,13 @@
 
 use super::{
     drawing::{Drawing, Ink, Spot},
-    solid::{member_corners, outline, panel_corners},
+    solid::{from_above, member_corners, outline, panel_corners},
 };
 use crate::domain::{
-    measure::{Units, show_length},
+    measure::Units,
     trailer::{Group, Layout, Panel, PanelRole, Point, Trailer},
     weights::{PlacedLoad, PlacedTrip, Weights},
+    words::Words,
 };
 
 /// So many heights of text go along the trailer, and so many lie between two dimension lines.
@@ -15,11 +16,13 @@ const TEXTS_ALONG: f64 = 45.0;
 const ROW: f64 = 2.8;
 
 /// Seen from above: x to the right (rearwards), the trailer's right-hand side upwards.
-pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing {
+pub fn plan_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Units) -> Drawing {
     let layout = &trailer.layout;
-    let mut drawing = Drawing::new("Plan view");
-    drawing.description = described(layout, units);
-    let seen = |[x, y, _]: Point| [x, -y];
+    let say = |id: &str| words.say(id).text();
+    let sized = |id: &str, mm: f64| words.say(id).with("length", words.length(mm, units)).text();
+    let mut drawing = Drawing::new(say("view-plan"));
+    drawing.description = described(layout, words, units);
+    let seen = from_above;
     draw_solids(&mut drawing, trailer, seen, |point| point[2]);
     for &axle in &layout.axles_x_mm {
         for side in [-1.0, 1.0] {
@@ -28,83 +31,84 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
                 Ink::Wheel,
                 corner,
                 [2.0 * layout.wheel_radius_mm, layout.tyre_width_mm],
-                Some("wheel".into()),
+                Some(say("drawing-wheel")),
             );
         }
         let half = layout.track_mm / 2.0;
         drawing.line(Ink::Centre, [axle, -half], [axle, half]);
     }
-    drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some("coupling".into()));
+    drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some(say("drawing-coupling-here")));
     draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
         ([load.x_mm - load.length_mm / 2.0, -load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
     });
-    centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
+    centre_mark(&mut drawing, seen(weights.empty.centre), &say("drawing-centre"));
 
     let text = layout.overall_length_mm / TEXTS_ALONG;
     let half = layout.overall_width_mm / 2.0;
     let row = |n: f64| half + n * text * ROW;
-    let show = |mm: f64| show_length(mm, units);
+    let show = |mm: f64| words.length(mm, units);
     let (front, rear) = (layout.bed_front_x_mm, layout.bed_rear_x_mm);
     drawing.dimension_along([0.0, front], half, row(1.0), text, show(front));
     drawing.dimension_along([front, layout.axle_x_mm], half, row(1.0), text, show(layout.axle_x_mm - front));
     drawing.dimension_along([layout.axle_x_mm, rear], half, row(1.0), text, show(rear - layout.axle_x_mm));
-    drawing.dimension_along([front, rear], half, row(2.0), text, format!("bed {}", show(rear - front)));
+    drawing.dimension_along([front, rear], half, row(2.0), text, sized("drawing-bed", rear - front));
     drawing.dimension_along(
         [0.0, layout.overall_length_mm],
         half,
         row(3.0),
         text,
-        format!("overall {}", show(layout.overall_length_mm)),
+        sized("drawing-overall", layout.overall_length_mm),
     );
     let bed = layout.bed_width_mm / 2.0;
     let end = rear.max(layout.overall_length_mm);
-    drawing.dimension_across([-bed, bed], end, end + ROW * text, text, format!("bed {}", show(layout.bed_width_mm)));
+    drawing.dimension_across([-bed, bed], end, end + ROW * text, text, sized("drawing-bed", layout.bed_width_mm));
     let track = layout.track_mm / 2.0;
     drawing.dimension_across(
         [-track, track],
         end,
         end + 2.0 * ROW * text,
         text,
-        format!("track {}", show(layout.track_mm)),
+        sized("drawing-track", layout.track_mm),
     );
     drawing.dimension_across(
         [-half, half],
         end,
         end + 3.0 * ROW * text,
         text,
-        format!("overall {}", show(layout.overall_width_mm)),
+        sized("drawing-overall", layout.overall_width_mm),
     );
     drawing
 }
 
 /// Seen from the left-hand side of travel turned so that the coupling is left: x to the right, height upwards.
-pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing {
+pub fn side_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Units) -> Drawing {
     let layout = &trailer.layout;
-    let mut drawing = Drawing::new("Side view");
-    drawing.description = described(layout, units);
+    let say = |id: &str| words.say(id).text();
+    let sized = |id: &str, mm: f64| words.say(id).with("length", words.length(mm, units)).text();
+    let mut drawing = Drawing::new(say("view-side"));
+    drawing.description = described(layout, words, units);
     let seen = |[x, _, z]: Point| [x, -z];
     drawing.line(Ink::Ground, [-200.0, 0.0], [layout.overall_length_mm + 200.0, 0.0]);
     draw_solids(&mut drawing, trailer, seen, |point| -point[1]);
     for &axle in &layout.axles_x_mm {
-        drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm, Some("wheel".into()));
+        drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm, Some(say("drawing-wheel")));
         drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm * 0.5, None);
     }
-    drawing.circle(Ink::Note, [0.0, -layout.coupling_height_mm], 25.0, Some("coupling".into()));
+    drawing.circle(Ink::Note, [0.0, -layout.coupling_height_mm], 25.0, Some(say("drawing-coupling-here")));
     draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
         ([load.x_mm - load.length_mm / 2.0, -layout.deck_top_z_mm - load.height_mm], [load.length_mm, load.height_mm])
     });
-    centre_mark(&mut drawing, seen(weights.empty.centre), "centre of gravity, empty");
+    centre_mark(&mut drawing, seen(weights.empty.centre), &say("drawing-centre"));
     let text = layout.overall_length_mm / TEXTS_ALONG;
-    let show = |mm: f64| show_length(mm, units);
     let row = |n: f64| n * text * ROW;
     let axle = layout.axle_x_mm;
-    drawing.dimension_along([0.0, axle], 0.0, row(1.0), text, format!("coupling to axle {}", show(axle)));
+    drawing.dimension_along([0.0, axle], 0.0, row(1.0), text, sized("drawing-coupling-to-axle", axle));
     drawing.dimension_along(
         [0.0, layout.overall_length_mm],
         0.0,
         row(2.0),
         text,
-        format!("overall {}", show(layout.overall_length_mm)),
+        sized("drawing-overall", layout.overall_length_mm),
     );
     let end = layout.overall_length_mm + 1.6 * text;
     drawing.dimension_across(
@@ -112,29 +116,29 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, units: Units) -> Drawing 
         end,
         end + ROW * text,
         text,
-        format!("deck {}", show(layout.deck_top_z_mm)),
+        sized("drawing-deck", layout.deck_top_z_mm),
     );
     drawing.dimension_across(
         [0.0, -layout.coupling_height_mm],
         -40.0,
         -40.0 - ROW * text,
         text,
-        format!("coupling {}", show(layout.coupling_height_mm)),
+        sized("drawing-coupling", layout.coupling_height_mm),
     );
     drawing
 }
 
-fn described(layout: &Layout, units: Units) -> String {
-    let show = |mm: f64| show_length(mm, units);
-    format!(
-        "Bed {} long and {} wide, drawbar {}, axle {} behind the coupling, overall {} by {}.",
-        show(layout.bed_rear_x_mm - layout.bed_front_x_mm),
-        show(layout.bed_width_mm),
-        show(layout.bed_front_x_mm),
-        show(layout.axle_x_mm),
-        show(layout.overall_length_mm),
-        show(layout.overall_width_mm)
-    )
+fn described(layout: &Layout, words: &Words, units: Units) -> String {
+    let show = |mm: f64| words.length(mm, units);
+    words
+        .say("drawing-described")
+        .with("bed-length", show(layout.bed_rear_x_mm - layout.bed_front_x_mm))
+        .with("bed-width", show(layout.bed_width_mm))
+        .with("drawbar", show(layout.bed_front_x_mm))
+        .with("axle", show(layout.axle_x_mm))
+        .with("length", show(layout.overall_length_mm))
+        .with("width", show(layout.overall_width_mm))
+        .text()
 }
 
 /// Members and panels, the farthest from the eye first. The deck is drawn see-through by its ink.
@@ -148,17 +152,12 @@ fn draw_solids(
     for member in &trailer.members {
         let ink = if member.group == Group::Drawbar { Ink::Drawbar } else { Ink::Member };
         let points = member_corners(member).into_iter().map(&seen).collect();
-        let title = format!("{} {}, {}", member.mark, member.role.label(), member.section);
+        let title = member.mark.to_string();
         faces.push((nearness(member.middle()), ink, outline(points), title));
     }
     for panel in &trailer.panels {
         let points = panel_corners(panel).into_iter().map(&seen).collect();
-        faces.push((
-            nearness(panel.centre),
-            panel_ink(panel),
-            outline(points),
-            format!("{} {}", panel.mark, panel.role.label()),
-        ));
+        faces.push((nearness(panel.centre), panel_ink(panel), outline(points), panel.mark.to_string()));
     }
     faces.sort_by(|a, b| a.0.total_cmp(&b.0));
     for (_, ink, points, title) in faces {

@@ -46,6 +46,14 @@ pub enum Ink {
     Border,
     /// White ground under a label.
     Blank,
+    /// Materials in the still picture, and the shade on faces turned from the light.
+    Wood,
+    Tyre,
+    Dark,
+    RedLens,
+    AmberLens,
+    Shade,
+    DeepShade,
 }
 
 impl Ink {
@@ -83,6 +91,13 @@ impl Ink {
             Self::Fold => "ink-fold",
             Self::Border => "ink-border",
             Self::Blank => "ink-blank",
+            Self::Wood => "ink-wood",
+            Self::Tyre => "ink-tyre",
+            Self::Dark => "ink-dark",
+            Self::RedLens => "ink-red-lens",
+            Self::AmberLens => "ink-amber-lens",
+            Self::Shade => "ink-shade",
+            Self::DeepShade => "ink-deep-shade",
         }
     }
 }

@@ -2,6 +2,8 @@
 
 mod arrangement;
 mod balance;
+/// A value over days as a line.
+pub mod chart;
 mod cutting;
 /// What a customer reads of a revision.
 pub mod customer;
@@ -20,6 +22,8 @@ pub mod show;
 pub mod sheet;
 /// Outlines of flat parts.
 mod shape_of_panel;
+/// The built trailer in three dimensions: as glTF and as a still picture.
+mod scene;
 mod solid;
 /// How full the frame is.
 mod strength;
@@ -30,4 +34,5 @@ pub use balance::{balance_picture, drawn_cases, load_at};
 pub use cutting::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture};
 pub use dimension::Measured;
 pub use drawing::{Drawing, Ink, Shape};
+pub use scene::{Shown, glb, still};
 pub use strength::{Used, use_plan, use_side};

@@ -9,7 +9,8 @@ use crate::domain::{
     form::Hand,
     issued::IssuedShop,
     measure::{
-        Grouping, Money, MoneyStyle, Units, show_length, show_mass, show_number, show_other_length, show_other_mass,
+        Grouping, Money, MoneyStyle, Units, beside_each, lengths_beside, masses_beside, percent_of_limit, show_length,
+        show_mass, show_number, show_other_length, show_other_mass,
     },
     shop::ShopBook,
     working::MONEY,
@@ -103,6 +104,22 @@ impl Show {
         }
     }
 
+    /// A value and its limit with their unit, in digits that tell which is the larger.
+    pub fn beside(&self, value: f64, limit: f64, unit: &str) -> [String; 2] {
+        let pair = [value, limit];
+        match unit {
+            "mm" => lengths_beside(value, limit, self.units),
+            "kg" => masses_beside(value, limit, self.units),
+            MONEY => pair.map(|value| self.result(value, unit)),
+            unit => beside_each(pair, pair.map(figure_decimals)).map(|text| format!("{text} {unit}").trim_end().into()),
+        }
+    }
+
+    /// A share of a limit in per cent: over 100 exactly if it is over.
+    pub fn share_of_limit(&self, share: f64) -> String {
+        format!("{} %", percent_of_limit(share, 1))
+    }
+
     /// The same where formulas stand in millimetres and kilograms: a shop that works in others reads both.
     pub fn both_families(&self, value: f64, unit: &str) -> String {
         let shown = self.result(value, unit);
@@ -122,14 +139,19 @@ impl Show {
 
     /// A number to five digits that count.
     pub fn figure(&self, value: f64) -> String {
-        let before = if value.abs() < 1e-6 { 1.0 } else { value.abs().log10().floor() + 1.0 };
-        self.number(value, (5.0 - before).clamp(0.0, 9.0) as usize)
+        self.number(value, figure_decimals(value))
     }
 
     /// A day: `5 Nov 2026`, which no country reads in two ways.
     pub fn day(&self, day: Date) -> String {
         day.strftime("%-d %b %Y").to_string()
     }
+}
+
+/// So many decimals make five digits that count.
+fn figure_decimals(value: f64) -> usize {
+    let before = if value.abs() < 1e-6 { 1.0 } else { value.abs().log10().floor() + 1.0 };
+    (5.0 - before).clamp(0.0, 9.0) as usize
 }
 
 /// For tests of templates.
@@ -152,6 +174,16 @@ impl Show {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_value_beside_its_limit_tells_which_is_larger() {
+        let show = Show::sample();
+        assert_eq!(show.beside(186.674, 186.67, "MPa"), ["186.674 MPa", "186.67 MPa"]);
+        assert_eq!(show.beside(62.5, 235.0, "MPa"), ["62.5 MPa", "235 MPa"]);
+        assert_eq!(show.beside(750.3, 750.0, "kg"), ["750.3 kg", "750 kg"]);
+        assert_eq!(show.beside(1.000_04, 1.0, ""), ["1.0001", "1"]);
+        assert_eq!(show.share_of_limit(1.0001), "100.01 %");
+    }
 
     #[test]
     fn a_figure_carries_both_families_of_units() {

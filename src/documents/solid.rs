@@ -12,6 +12,12 @@ fn add(a: Point, b: Point, by: f64) -> Point {
     [0, 1, 2].map(|i| a[i] + b[i] * by)
 }
 
+/// Seen from above with the coupling, and so the way of travel, to the left: what is right of the trailer lies above, and y of a drawing
+/// runs down.
+pub(super) fn from_above([x, y, _]: Point) -> Spot {
+    [x, -y]
+}
+
 /// The eight corners of a member's bounding box, each end moved back from the long point as it is cut.
 pub(super) fn member_corners(member: &Member) -> [Point; 8] {
     let (direction, _) = member.direction();
@@ -25,7 +31,8 @@ pub(super) fn member_corners(member: &Member) -> [Point; 8] {
         for (up, side) in [(1.0, 1.0), (1.0, -1.0), (-1.0, -1.0), (-1.0, 1.0)] {
             let (reach, half) = match cut.plane {
                 CutPlane::Depth => (up, depth),
-                CutPlane::Width => (side, width),
+                // The width axis points right, the top of the width plane is left.
+                CutPlane::Width => (-side, width),
             };
             let long = match cut.long_point {
                 LongPoint::Top => 1.0,
@@ -78,6 +85,23 @@ pub(super) fn outline(mut points: Vec<Spot>) -> Vec<Spot> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The left side rail of a mitred bed, front to rear: y is to the right, so its outer side is at the lesser y.
+    const LEFT_RAIL: &str = r#"{"mark": "SR1", "role": "side-rail", "group": "frame", "section": "rhs 80x40x4", "grade": "S235",
+        "from": [1000.0, -680.0, 500.0], "to": [3000.0, -680.0, 500.0], "depth_axis": [0.0, 0.0, 1.0],
+        "cuts": [{"angle_deg": 45.0, "plane": "width", "long_point": "bottom", "capped": false},
+                 {"angle_deg": 45.0, "plane": "width", "long_point": "bottom", "capped": false}],
+        "length": 2000.0, "holes": []}"#;
+
+    #[test]
+    fn a_mitred_rail_is_longest_on_its_outer_side() {
+        let rail: Member = serde_json::from_str(LEFT_RAIL).unwrap();
+        let mut seen: Vec<[i64; 2]> =
+            member_corners(&rail).iter().map(|[x, y, _]| [x.round() as i64, y.round() as i64]).collect();
+        seen.sort_unstable();
+        seen.dedup();
+        assert_eq!(seen, [[1000, -700], [1040, -660], [2960, -660], [3000, -700]]);
+    }
 
     #[test]
     fn the_outline_of_a_box_is_its_four_corners() {

@@ -3,9 +3,12 @@
 
 use super::{
     drawing::{Drawing, Ink, Spot, width_of},
-    solid::{member_corners, outline},
+    solid::{from_above, member_corners, outline},
 };
-use crate::domain::trailer::{Point, Trailer};
+use crate::domain::{
+    trailer::{Point, Trailer},
+    working::show_use,
+};
 
 /// The use of one member.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,7 +48,7 @@ const TEXTS_ALONG: f64 = 55.0;
 /// Seen from above, the coupling to the left.
 pub fn use_plan(trailer: &Trailer, uses: &[Used]) -> Drawing {
     let mut drawing = Drawing::new("Use of the frame's members, from above");
-    draw(&mut drawing, trailer, uses, |[x, y, _]| [x, y]);
+    draw(&mut drawing, trailer, uses, from_above);
     drawing
 }
 
@@ -69,7 +72,7 @@ fn draw(drawing: &mut Drawing, trailer: &Trailer, uses: &[Used], seen: impl Fn(P
     for used in &uses {
         let member = &trailer.members[used.member];
         let points = outline(member_corners(member).into_iter().map(&seen).collect());
-        let title = format!("{} {}: use {:.2}", member.mark, used.name, used.usage);
+        let title = format!("{} {}: use {}", member.mark, used.name, show_use(used.usage));
         fill(drawing, points, band(used.usage), text, title);
     }
     drawing.circle(Ink::Note, seen([0.0, 0.0, trailer.layout.coupling_height_mm]), 25.0, Some("coupling".into()));
@@ -84,7 +87,8 @@ fn draw(drawing: &mut Drawing, trailer: &Trailer, uses: &[Used], seen: impl Fn(P
 }
 
 fn described(uses: &[&Used]) -> String {
-    let worst: Vec<String> = uses.iter().rev().take(3).map(|used| format!("{} {:.2}", used.name, used.usage)).collect();
+    let worst: Vec<String> =
+        uses.iter().rev().take(3).map(|used| format!("{} {}", used.name, show_use(used.usage))).collect();
     format!("The fullest of {} members: {}. All of them stand in the table.", uses.len(), worst.join(", "))
 }
 
@@ -133,7 +137,7 @@ fn hatched(points: &[Spot], across: Spot, apart: f64) -> Vec<[Spot; 2]> {
 
 /// The number on its member, where no other stands; as near to its fullest place as there is room.
 fn number(drawing: &mut Drawing, [from, to]: [Spot; 2], fullest: Spot, height: f64, usage: f64) {
-    let text = format!("{usage:.2}");
+    let text = show_use(usage);
     let (half, tall) = (width_of(&text, height) / 2.0, height / 2.0);
     let on = |share: f64| [from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1])];
     let mut spots: Vec<Spot> = [0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92].map(on).to_vec();

@@ -173,6 +173,14 @@ const fn plain(ink: Ink) -> &'static str {
         }
         Ink::Window => r#" fill="gainsboro" stroke="black" vector-effect="non-scaling-stroke""#,
         Ink::Habit => r#" fill="none" stroke="black" stroke-dasharray="2 3" vector-effect="non-scaling-stroke""#,
+        Ink::Wood => r#" fill="tan" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
+        Ink::Tyre | Ink::Dark => {
+            r#" fill="dimgray" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#
+        }
+        Ink::RedLens => r#" fill="firebrick" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
+        Ink::AmberLens => r#" fill="orange" stroke="black" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
+        Ink::Shade => r#" fill="black" fill-opacity="0.12""#,
+        Ink::DeepShade => r#" fill="black" fill-opacity="0.25""#,
         Ink::Place => r#" fill="black" stroke="black" stroke-width="2" vector-effect="non-scaling-stroke""#,
         Ink::Grid => r#" fill="none" stroke="silver" stroke-width="0.5" vector-effect="non-scaling-stroke""#,
         _ => r#" fill="white" stroke="black" vector-effect="non-scaling-stroke""#,

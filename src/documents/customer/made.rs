@@ -1,18 +1,22 @@
 //! From a frozen quote to what its customer reads. Only here is the shop's side of a revision touched for a customer; what is
 //! taken are needs, sizes, choices in words, the customer's price and the terms.
 
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 
-use super::{CustomersCopy, Figure, Line, Shop, View};
+use super::{
+    CustomersCopy, Line, Shop, Told, View, Voice,
+    hold::how_to_hold,
+    told::{asked, gets, lead, made_of, told},
+};
 use crate::{
-    documents::{plan_view, show::Show, side_view},
+    documents::{Shown, plan_view, side_view, still},
     domain::{
-        cautions,
         estimate::Estimate,
         issued::{IssuedQuote, IssuedShop},
         options::Figures,
+        pricing::CustomerLine,
         road::Outcome,
-        trailer::{Brakes, Delivery, Design, Need, RampForm, SideForm},
+        trailer::Delivery,
     },
 };
 
@@ -21,62 +25,120 @@ use crate::{
 pub struct Issue {
     pub job_title: String,
     pub customer: String,
-    /// `Revision 2`.
-    pub revision: String,
-    pub issued: Option<Date>,
+    /// Number of the revision; none where nothing is issued.
+    pub number: Option<u32>,
+    pub issued: Option<Timestamp>,
     pub valid_until: Option<Date>,
 }
 
-/// The copy of a revision on the customer's day, or without a day; with the figures of what they chose, where it is not the trailer as described.
-pub fn copy(quote: &IssuedQuote, issue: &Issue, today: Option<Date>, chosen: Option<&Figures>) -> CustomersCopy {
-    let show = Show::of_issued(&quote.shop);
+/// The copy of a revision on the customer's day, or without a day; with the figures of what they chose, where it is not the trailer
+/// as described.
+pub fn copy(
+    quote: &IssuedQuote,
+    issue: &Issue,
+    today: Option<Date>,
+    chosen: Option<&Figures>,
+    voice: &Voice,
+) -> CustomersCopy {
     let estimate = &quote.estimate;
     let price = chosen.map_or(&estimate.build_up.customer, |chosen| &chosen.price);
-    let line = |text: &str, amount| Line { text: text.to_owned(), amount: show.money(amount) };
-    let mut lines: Vec<Line> = price.lines.iter().map(|of| line(&of.text, of.amount)).collect();
+    let line = |text: String, amount| Line { text, amount: voice.money(amount) };
+    let mut lines: Vec<Line> = price.lines.iter().map(|of| line(name_of(of, price.count, voice), of.amount)).collect();
     if !price.rounding.0.is_zero() {
-        lines.push(line("Rounding", price.rounding));
+        lines.push(line(voice.say("price-rounding").text(), price.rounding));
     }
     let policy = &quote.shop.policy;
     let deposit =
         chosen.map_or_else(|| estimate.build_up.deposit(policy, quote.shop.currency.decimals), |chosen| chosen.deposit);
-    let deposit_text = format!("Deposit, {} %", policy.deposit_percent.normalize());
+    let percent = |points| voice.words.percent(points);
+    let tax_name = voice.say("price-tax").with("name", &policy.tax_name).with("percent", percent(policy.tax_percent));
+    let deposit_name = voice.say("price-deposit").with("percent", percent(policy.deposit_percent));
     CustomersCopy {
         shop: shop(&quote.shop.name, &quote.shop.town),
         job_title: issue.job_title.clone(),
-        customer: issue.customer.clone(),
-        revision: issue.revision.clone(),
-        issued: issue.issued.map(|day| show.day(day)).unwrap_or_default(),
-        valid_until: issue.valid_until.map(|day| show.day(day)).unwrap_or_default(),
-        time_left: issue.valid_until.zip(today).map(|(until, today)| time_left(until, today)).unwrap_or_default(),
-        asked: asked(&estimate.spec.need, &show),
-        gets: gets(estimate, chosen, &show),
-        made_of: made_of(&estimate.spec.design, &show),
-        tie_down: tie_down(estimate),
-        drawings: drawings(estimate, &show),
+        standing: standing(&quote.shop, issue, voice),
+        revision: revision(issue, voice),
+        valid_until: issue.valid_until.map(|day| voice.day(day)).unwrap_or_default(),
+        time_left: issue
+            .valid_until
+            .zip(today)
+            .map(|(until, today)| time_left(until, today, voice))
+            .unwrap_or_default(),
+        lead: lead(estimate, chosen, voice),
+        asked: asked(&estimate.spec.need, voice),
+        gets: gets(estimate, chosen, voice),
+        made_of: made_of(&estimate.spec.design, voice),
+        tie_down: tie_down(estimate, voice),
+        whole: View {
+            shows: voice.say("view-whole").text(),
+            drawing: still(&estimate.trailer, &estimate.weights, voice.words, Shown::Shapes),
+        },
+        drawings: drawings(estimate, voice),
         lines,
-        net: show.money(price.before_tax),
-        tax: (!price.tax.0.is_zero()).then(|| line(&price.tax_name, price.tax)),
-        total: show.money(price.total),
-        deposit: (!deposit.0.is_zero()).then(|| line(&deposit_text, deposit)),
-        earliest: earliest(quote, today, &show),
-        terms: terms(&quote.shop),
-        cautions: cautions::ALL.map(str::to_owned).into_iter().chain(for_the_road(estimate)).collect(),
+        net: voice.money(price.before_tax),
+        tax: (!price.tax.0.is_zero()).then(|| line(tax_name.text(), price.tax)),
+        total: voice.money(price.total),
+        deposit: (!deposit.0.is_zero()).then(|| line(deposit_name.text(), deposit)),
+        earliest: earliest(quote, today, voice),
+        terms: terms(&quote.shop, voice),
+        cautions: cautions(estimate, voice),
     }
 }
 
-/// Papers to hand in and what to ask, as the road rules of the region say.
-fn for_the_road(estimate: &Estimate) -> Vec<String> {
-    let road = &estimate.road;
-    let told = [
-        (Outcome::ToFile, "Papers for the road"),
-        (Outcome::Ask, "To ask before it goes on the road"),
-        (Outcome::Warn, "To be confirmed before it goes on the road"),
-    ];
-    let lines = told.iter().flat_map(|&(outcome, what)| {
-        road.of_outcome(outcome).map(move |found| format!("{what} ({}): {}", road.authority, found.text))
-    });
-    lines.collect()
+/// A quote by whom, for whom, and since when.
+fn standing(shop: &IssuedShop, issue: &Issue, voice: &Voice) -> String {
+    let said = match issue.issued {
+        Some(at) => voice.say("quote-by").with("customer", &issue.customer).with("day", voice.day_of(at)),
+        None => voice.say("quote-by-open"),
+    };
+    said.with("shop", &shop.name).with("revision", revision(issue, voice)).text()
+}
+
+fn revision(issue: &Issue, voice: &Voice) -> String {
+    match issue.number {
+        Some(number) => voice.say("revision").with("number", number).text(),
+        None => voice.say("revision-open").text(),
+    }
+}
+
+/// A price line by what it is; as it was written where somebody wrote it.
+fn name_of(line: &CustomerLine, count: u32, voice: &Voice) -> String {
+    match line.word.as_str() {
+        "" => line.text.clone(),
+        "trailers" => voice.say("price-trailers").with("count", count).text(),
+        word => voice.say(format!("price-{word}")).text(),
+    }
+}
+
+const CAUTIONS: [&str; 8] = [
+    "caution-no-certification",
+    "caution-engineer",
+    "caution-law",
+    "caution-weigh",
+    "caution-vehicle",
+    "caution-share",
+    "caution-restraint",
+    "caution-wheels",
+];
+
+/// What to mind; and of the road rules what a customer has to get or to ask, with the number of points that are rather for the shop.
+fn cautions(estimate: &Estimate, voice: &Voice) -> Vec<String> {
+    let mut said: Vec<String> = CAUTIONS.map(|id| voice.say(id).text()).to_vec();
+    let mut more = 0;
+    for outcome in [Outcome::ToFile, Outcome::Ask, Outcome::Warn] {
+        for found in estimate.road.of_outcome(outcome) {
+            let id = format!("road-{}", found.rule.replace('.', "-"));
+            if voice.words.has(&id) {
+                said.push(voice.say(id).text());
+            } else {
+                more += 1;
+            }
+        }
+    }
+    if more > 0 {
+        said.push(voice.say("caution-road-more").count("count", more).text());
+    }
+    said
 }
 
 /// Whom to call.
@@ -87,151 +149,78 @@ pub fn shop(name: &str, town: &str) -> Shop {
     }
 }
 
-fn time_left(until: Date, today: Date) -> String {
-    match (until - today).get_days() {
-        days if days < 0 => "its time is over".into(),
-        0 => "until the end of today".into(),
-        1 => "until tomorrow".into(),
-        days => format!("{days} days left"),
-    }
-}
-
-fn asked(need: &Need, show: &Show) -> Vec<String> {
-    let mut asked: Vec<String> = Vec::new();
-    for load in &need.loads {
-        let size = |length: crate::domain::measure::Length| show.length(length.mm()).main;
-        asked.push(format!(
-            "It carries {}: {}, {} long, {} wide, {} high.",
-            load.name,
-            show.mass(load.mass.kg()).main,
-            size(load.length),
-            size(load.width),
-            size(load.height)
-        ));
-    }
-    for trip in need.trips.iter().filter(|trip| !trip.carries.is_empty()) {
-        let loads: Vec<&str> = trip.carries.iter().map(|placed| placed.load.as_str()).collect();
-        let name = if trip.name.is_empty() { "A trip" } else { trip.name.as_str() };
-        asked.push(format!("{name} takes together: {}.", loads.join(", ")));
-    }
-    let vehicles: Vec<&str> =
-        need.towing_vehicles.iter().map(|vehicle| vehicle.name.as_str()).filter(|name| !name.is_empty()).collect();
-    if !vehicles.is_empty() {
-        asked.push(format!("It is towed by: {}.", vehicles.join(", ")));
-    }
-    let salt = if need.usage.marine { ", also in salt water or by the sea" } else { "" };
-    asked.push(format!("It goes on {}{salt}.", need.usage.road.label()));
-    if need.count > 1 {
-        asked.push(format!("{} of them, all alike.", need.count));
-    }
-    asked
+fn time_left(until: Date, today: Date, voice: &Voice) -> String {
+    let said = match (until - today).get_days() {
+        days if days < 0 => voice.say("left-over"),
+        0 => voice.say("left-today"),
+        1 => voice.say("left-tomorrow"),
+        days => voice.say("left-days").count("days", days.unsigned_abs() as usize),
+    };
+    said.text()
 }
 
 /// Each load once, as its fullest trip asks.
-fn tie_down(estimate: &Estimate) -> Vec<String> {
+fn tie_down(estimate: &Estimate, voice: &Voice) -> Vec<String> {
     let mut told: Vec<(&str, String)> = Vec::new();
     for held in estimate.strength.restraint.iter().filter(|held| held.missing.is_empty()) {
         if !told.iter().any(|(load, _)| *load == held.load) {
-            told.push((&held.load, format!("{}: {}", held.load, held.do_this)));
+            let said = voice.say("hold-of").with("load", &held.load).with("how", how_to_hold(held, voice));
+            told.push((&held.load, said.text()));
         }
     }
     told.into_iter().map(|(_, words)| words).collect()
 }
 
-fn gets(estimate: &Estimate, chosen: Option<&Figures>, show: &Show) -> Vec<Figure> {
-    let (weights, layout) = (&estimate.weights, &estimate.trailer.layout);
-    let [empty_kg, gross_kg, payload_kg] = chosen
-        .map_or([weights.empty.mass_kg, weights.gross_kg, weights.payload_left_kg], |chosen| {
-            [chosen.empty_mass_kg, chosen.gross_kg, chosen.payload_left_kg]
-        });
-    let coupling_kg = chosen.map_or_else(|| weights.envelope.coupling_kg(), |chosen| chosen.coupling_kg[1]);
-    let figure = |words: &str, value, note: &str| Figure { words: words.into(), value, note: note.into() };
+fn drawings(estimate: &Estimate, voice: &Voice) -> Vec<View> {
+    let view = |shows: &str, drawing| View { shows: voice.say(shows).text(), drawing };
     vec![
-        figure("It weighs, empty", show.mass(empty_kg), "worked out"),
-        figure("It may weigh, loaded", show.mass(gross_kg), "for the plate"),
-        figure("You can load", show.mass(payload_kg), ""),
-        figure("It presses on the tow ball", show.mass(coupling_kg), "at most"),
-        figure("Bed length", show.length(layout.bed_length_mm()), ""),
-        figure("Bed width", show.length(layout.bed_width_mm), ""),
-        figure("Bed height", show.length(layout.deck_top_z_mm), "empty"),
-        figure("Whole length", show.length(layout.overall_length_mm), ""),
-        figure("Whole width", show.length(layout.overall_width_mm), ""),
+        view("view-plan", plan_view(&estimate.trailer, &estimate.weights, voice.words, voice.units)),
+        view("view-side", side_view(&estimate.trailer, &estimate.weights, voice.words, voice.units)),
     ]
 }
 
-fn made_of(design: &Design, show: &Show) -> Vec<String> {
-    let mut made = vec![
-        format!("Welded frame, {}; {}.", design.frame.corner.label(), design.frame.stack.label()),
-        format!("Drawbar: {}.", design.drawbar.form.label()),
-        format!("Deck: {}, {}.", design.deck.material.label(), show.length(design.deck.thickness.mm()).main),
-        format!("{}, tyres {}.", capital(design.running_gear.suspension.label()), design.running_gear.wheel.size),
-    ];
-    if design.running_gear.axles > 1 {
-        made.push(format!("{} axles.", design.running_gear.axles));
-    }
-    made.push(match design.running_gear.brakes {
-        Brakes::None => "Without brakes.".into(),
-        brakes => format!("Brakes: {}.", brakes.label()),
-    });
-    if design.sides.form != SideForm::None {
-        made.push(format!("Sides: {}.", design.sides.form.label()));
-    }
-    if design.loading.ramp != RampForm::None {
-        made.push(format!("Ramp: {}.", design.loading.ramp.label()));
-    }
-    made.push(format!("Coupling: {}.", design.towing.coupling.label()));
-    made.push(format!("Lamps with a plug of {}.", design.electrics.connector.label()));
-    let colour = if design.finish.colour.is_empty() { String::new() } else { format!(", {}", design.finish.colour) };
-    made.push(format!("Finish: {}{colour}.", design.finish.system.label()));
-    made
-}
-
-fn drawings(estimate: &Estimate, show: &Show) -> Vec<View> {
-    let plan = plan_view(&estimate.trailer, &estimate.weights, show.units);
-    let side = side_view(&estimate.trailer, &estimate.weights, show.units);
-    vec![View { shows: "From above".into(), drawing: plan }, View { shows: "From the side".into(), drawing: side }]
-}
-
-fn earliest(quote: &IssuedQuote, today: Option<Date>, show: &Show) -> String {
+fn earliest(quote: &IssuedQuote, today: Option<Date>, voice: &Voice) -> String {
     let days = quote.estimate.build_up.days;
     let is = match quote.estimate.spec.offer.delivery {
-        Delivery::Collection => "It can be collected",
-        Delivery::Delivered => "It is delivered",
+        Delivery::Collection => "earliest-collected",
+        Delivery::Delivered => "earliest-delivered",
     };
-    let after = format!("{is} {} working days after acceptance, deposit and approved drawing", days.total());
-    match today {
-        None => format!("{after}."),
+    let said = match today {
+        None => voice.say(is),
         Some(today) => {
-            let day = show.day(days.collection(today, &quote.shop.policy));
-            format!("{after}: on {day} at the earliest, if all three are there today.")
+            let day = voice.day(days.collection(today, &quote.shop.policy));
+            voice.say(format!("{is}-day")).with("day", day)
         }
-    }
+    };
+    said.with("days", days.total()).text()
 }
 
-fn terms(shop: &IssuedShop) -> Vec<String> {
+fn terms(shop: &IssuedShop, voice: &Voice) -> Vec<Told> {
     let of = [
-        ("Payment", &shop.terms.payment),
-        ("Warranty", &shop.terms.warranty),
-        ("Changes after acceptance", &shop.terms.variation),
-        ("Not included", &shop.terms.exclusions),
-        ("Title", &shop.terms.title),
+        ("term-payment", &shop.terms.payment),
+        ("term-warranty", &shop.terms.warranty),
+        ("term-variation", &shop.terms.variation),
+        ("term-exclusions", &shop.terms.exclusions),
+        ("term-title", &shop.terms.title),
     ];
-    of.into_iter().filter(|(_, text)| !text.trim().is_empty()).map(|(name, text)| format!("{name}: {text}")).collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    let written = of.into_iter().filter(|(_, text)| !text.trim().is_empty());
+    written.map(|(id, text)| told(voice.say(id), text)).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::{
+        measure::Units,
+        road::{Kind, Ship, seed},
+        words::Words,
+    };
     use jiff::civil::date;
 
     #[test]
     fn the_time_left_is_told_in_words() {
         let until = date(2026, 12, 1);
+        let voice = Voice::english(Units::Metric, &crate::documents::show::Show::sample().money);
         for (today, words) in [
             (date(2026, 11, 25), "6 days left"),
             (date(2026, 10, 25), "37 days left"),
@@ -239,7 +228,19 @@ mod tests {
             (date(2026, 12, 1), "until the end of today"),
             (date(2026, 12, 2), "its time is over"),
         ] {
-            assert_eq!(time_left(until, today), words);
+            assert_eq!(time_left(until, today, &voice), words);
+        }
+    }
+
+    /// What a customer has to file is never hidden behind a number, unless the maker of the trailer files it.
+    #[test]
+    fn papers_that_the_rules_ask_for_are_told_to_the_customer() {
+        const MAKERS: [&str; 1] = ["us.cert.list"];
+        for rule in &seed().rules {
+            if rule.kind == Kind::File && rule.ship != Ship::Hold && !MAKERS.contains(&rule.id.as_str()) {
+                let id = format!("road-{}", rule.id.replace('.', "-"));
+                assert!(Words::english().has(&id), "{id}");
+            }
         }
     }
 }

@@ -1,9 +1,17 @@
 //! What a customer sees of a revision. The type has no place for a cost, a margin, a rate or a supplier, so none can slip
 //! into the page.
 
+mod changes;
+mod hold;
 mod made;
+mod told;
+mod voice;
 
+pub use changes::{Changes, changed_inside, changes};
+pub use hold::how_to_hold;
 pub use made::{Issue, copy, shop};
+pub use told::Told;
+pub use voice::Voice;
 
 use super::{Drawing, show::Both};
 
@@ -12,22 +20,26 @@ use super::{Drawing, show::Both};
 pub struct CustomersCopy {
     pub shop: Shop,
     pub job_title: String,
-    pub customer: String,
+    /// A quote by whom, for whom, and since when.
+    pub standing: String,
     /// `Revision 2`.
     pub revision: String,
     /// Empty where nothing is issued yet.
-    pub issued: String,
     pub valid_until: String,
     /// "12 days left", ready to read.
     pub time_left: String,
+    /// What matters most, in a sentence.
+    pub lead: String,
     /// What they asked for, a sentence each.
-    pub asked: Vec<String>,
+    pub asked: Vec<Told>,
     /// What they get: a few key figures in words.
     pub gets: Vec<Figure>,
     /// What it is made of and fitted with, a sentence each.
-    pub made_of: Vec<String>,
+    pub made_of: Vec<Told>,
     /// How each load is tied down, a sentence each.
     pub tie_down: Vec<String>,
+    /// The whole trailer, where it can be turned in three dimensions too.
+    pub whole: View,
     pub drawings: Vec<View>,
     pub lines: Vec<Line>,
     pub net: String,
@@ -36,7 +48,7 @@ pub struct CustomersCopy {
     pub deposit: Option<Line>,
     /// The whole sentence about the day from which it can be collected or is delivered.
     pub earliest: String,
-    pub terms: Vec<String>,
+    pub terms: Vec<Told>,
     pub cautions: Vec<String>,
 }
 
@@ -63,7 +75,7 @@ pub struct Line {
 }
 
 /// A drawing with what it shows.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct View {
     pub shows: String,
     pub drawing: Drawing,
@@ -82,19 +94,20 @@ impl CustomersCopy {
         Self {
             shop: Shop { name: "Saltmarsh Fabrications".into(), reach: vec!["Quay Lane, Wick Sands".into()] },
             job_title: "Trailer for four hives".into(),
-            customer: "Ann <b>".into(),
+            standing: "A quote by Saltmarsh Fabrications for Ann <b>.".into(),
             revision: "Revision 2".into(),
-            issued: "5 Nov 2026".into(),
+            lead: "It carries 320 kg.".into(),
             valid_until: "5 Dec 2026".into(),
             time_left: "10 days left".into(),
-            asked: vec!["Carries four hives (320 kg) on gravel roads.".into()],
+            asked: vec![told::told("Load", "Carries four hives (320 kg) on gravel roads.")],
             gets: vec![Figure {
                 words: "It weighs".into(),
                 value: Both { main: "212 kg".into(), other: "467.4 lb".into() },
                 note: "empty, by calculation".into(),
             }],
-            made_of: vec!["Welded steel frame, painted grey.".into()],
+            made_of: vec![told::told("Frame", "Welded steel frame, painted grey.")],
             tie_down: vec!["Four hives: 2 straps over the top.".into()],
+            whole: View { shows: "As built".into(), drawing: Drawing::new("As built") },
             drawings: vec![View { shows: "From above".into(), drawing: Drawing::new("From above") }],
             lines: vec![line("Trailer as described", "£2,900.00")],
             net: "£2,900.00".into(),
@@ -102,7 +115,7 @@ impl CustomersCopy {
             total: "£3,480.00".into(),
             deposit: Some(line("Deposit 30 %", "£1,044.00")),
             earliest: "It can be collected 20 working days after acceptance and deposit.".into(),
-            terms: vec!["Payment on collection.".into()],
+            terms: vec![told::told("Payment", "Payment on collection.")],
             cautions: vec!["This is not a certification.".into()],
         }
     }

@@ -3,7 +3,16 @@
 use jiff::civil::DateTime;
 
 use super::text::{Run, Style};
-use crate::{documents::Drawing, domain::measure::Units};
+use crate::{
+    documents::{
+        Drawing,
+        sheet::{PaperSize, Sheet},
+    },
+    domain::{measure::Units, words::Words},
+};
+
+/// Points in a millimetre.
+pub(super) const POINTS: f64 = 72.0 / 25.4;
 
 /// A sheet of paper in points.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,6 +36,12 @@ impl Paper {
         }
     }
 
+    /// The paper of a drawing, lying.
+    pub fn of_sheet(size: PaperSize) -> Self {
+        let [wide, tall] = size.mm().map(|mm| (mm * POINTS) as f32);
+        Self { wide, tall }
+    }
+
     pub const fn landscape(self) -> Self {
         Self { wide: self.tall, tall: self.wide }
     }
@@ -35,6 +50,8 @@ impl Paper {
 /// What a document is, for its properties and for the head and foot of every page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Facts {
+    /// Its language, with the words of its pages' feet.
+    pub words: &'static Words,
     pub title: String,
     /// The shop.
     pub author: String,
@@ -71,6 +88,8 @@ pub enum Block {
         caption: String,
         tallest: f32,
     },
+    /// A drawing that fills a page of its own at true scale, with border and title block; the page has its paper.
+    Sheet(Sheet),
     /// A formula on its own line, and how it is read aloud.
     Formula {
         runs: Vec<Run>,

@@ -5,7 +5,7 @@ use jiff::civil::DateTime;
 use super::{Block, Document, Facts, Paper, Row, Run, Style, Table, formula};
 use crate::{
     documents::{Drawing, show::Show},
-    domain::{cautions, working::Working},
+    domain::{cautions, words::Words, working::Working},
 };
 
 /// What a calculation says.
@@ -64,6 +64,7 @@ pub fn calculation(of: &Calculation, show: &Show, made: Option<DateTime>) -> Doc
     let fill_in = ["Checked by (licensed engineer, name and licence number)", "Place and date", "Signature"];
     blocks.push(Block::ToFill(fill_in.map(str::to_owned).to_vec()));
     let facts = Facts {
+        words: Words::english(),
         title: format!("Calculation: {}", of.job),
         author: of.shop.clone(),
         made,

@@ -3,7 +3,7 @@
 use jiff::civil::DateTime;
 
 use super::{Block, Document, Facts, Paper, Run, Style, Table};
-use crate::documents::Drawing;
+use crate::{documents::Drawing, domain::words::Words};
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Cutting {
@@ -68,6 +68,7 @@ pub fn cutting(of: &Cutting, made: Option<DateTime>, paper: Paper) -> Document {
         blocks.extend(of.lists.iter().cloned().map(Block::Table));
     }
     let facts = Facts {
+        words: Words::english(),
         title: format!("Cutting list: {}", of.job),
         author: of.shop.clone(),
         made,

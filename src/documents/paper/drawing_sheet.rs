@@ -1,49 +1,23 @@
-//! Drawings on sheets of paper, one a sheet, each as large as the paper allows.
+//! Drawings on sheets, one a page, printed at 100 % true to scale.
 
 use jiff::civil::DateTime;
 
 use super::{Block, Document, Facts, Paper};
-use crate::documents::Drawing;
+use crate::{
+    documents::sheet::{self, PaperSize, Sheet},
+    domain::words::Words,
+};
 
-/// What stands in the title block.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Title {
-    pub job: String,
-    pub shop: String,
-    /// `Revision 2`, or that nothing is issued.
-    pub stands_for: String,
-    pub day: String,
-    /// What to mind at the drawing, a sentence each.
-    pub notes: Vec<String>,
-}
-
-/// Any drawings with their titles; the paper lies on its long side.
-pub fn drawings(title: &Title, of: &[(String, Drawing)], made: Option<DateTime>, paper: Paper) -> Document {
-    let paper = paper.landscape();
-    let mut blocks = Vec::new();
-    for (nth, (shows, drawing)) in of.iter().enumerate() {
-        if nth > 0 {
-            blocks.push(Block::NewPage);
-        } else {
-            blocks.push(Block::heading(1, title.job.clone()));
-        }
-        blocks.push(Block::heading(2, shows.clone()));
-        // Below the drawing: its caption and the notes.
-        let tallest = paper.tall - 260.0;
-        let caption = [&title.stands_for, &title.day].into_iter().filter(|text| !text.is_empty()).cloned();
-        blocks.push(Block::Picture {
-            drawing: drawing.clone(),
-            caption: caption.collect::<Vec<_>>().join(", "),
-            tallest,
-        });
-    }
-    blocks.extend(title.notes.iter().map(|note| Block::small(note.clone())));
+/// Sheets of one paper as a document; their title blocks say the rest.
+pub fn drawings(facts: &sheet::Facts, sheets: Vec<Sheet>, made: Option<DateTime>) -> Document {
+    let paper = sheets.first().map_or(PaperSize::A4, |sheet| sheet.paper);
     let facts = Facts {
-        title: format!("Drawing: {}", title.job),
-        author: title.shop.clone(),
+        words: Words::english(),
+        title: format!("Drawing: {}", facts.job),
+        author: facts.shop.clone(),
         made,
-        running: [format!("Drawing · {}", title.job), title.stands_for.clone()],
-        paper,
+        running: Default::default(),
+        paper: Paper::of_sheet(paper),
     };
-    Document { facts, blocks }
+    Document { facts, blocks: sheets.into_iter().map(Block::Sheet).collect() }
 }

@@ -16,23 +16,27 @@ use super::{
 use crate::documents::{
     Drawing, Ink, Shape,
     drawing::{Spot, width_of},
+    sheet::{LineGroup, pen},
 };
+
+/// In points: letters made for a screen need not be larger on paper.
+const TALLEST_LETTERS: f32 = 9.0;
 
 /// How something looks: area and line as greys (0 black), the line's width and dashes in points.
 struct Look {
     area: Option<u8>,
     line: Option<u8>,
     width: f32,
-    dash: &'static [f32],
+    dash: Vec<f32>,
 }
 
-const fn look(area: Option<u8>, line: Option<u8>, width: f32, dash: &'static [f32]) -> Look {
-    Look { area, line, width, dash }
+fn look(area: Option<u8>, line: Option<u8>, width: f32, dash: &[f32]) -> Look {
+    Look { area, line, width, dash: dash.to_vec() }
 }
 
 /// Line kinds after ISO 128: wide for edges, narrow for dimensions and hatching, long dash and dot for centre lines, dashes for what
 /// lies behind or is only thought of.
-const fn look_of(ink: Ink) -> Look {
+fn look_of(ink: Ink) -> Look {
     const DASHED: &[f32] = &[4.0, 2.0];
     const CENTRE: &[f32] = &[8.0, 2.0, 1.0, 2.0];
     match ink {
@@ -66,6 +70,24 @@ const fn look_of(ink: Ink) -> Look {
         Ink::Fold => look(None, Some(0), 0.3, &[]),
         Ink::Border => look(None, Some(0), 2.0, &[]),
         Ink::Blank => look(Some(255), None, 0.0, &[]),
+        Ink::Wood => look(Some(225), Some(0), 0.35, &[]),
+        Ink::Tyre | Ink::Dark => look(Some(110), Some(0), 0.35, &[]),
+        Ink::RedLens | Ink::AmberLens => look(Some(160), Some(0), 0.35, &[]),
+        // Shade is for the screen: on paper it would hide what it lies upon.
+        Ink::Shade | Ink::DeepShade => look(None, None, 0.0, &[]),
+    }
+}
+
+/// The same of a drawing on a sheet at true scale, by its pen.
+fn look_on_sheet(ink: Ink, group: LineGroup, scale: f32) -> Look {
+    let pen = pen(ink, group);
+    let points = |mm: f64| mm as f32 * scale;
+    let line = (pen.width_mm > 0.0).then_some(0);
+    Look {
+        area: pen.fill,
+        line,
+        width: points(pen.width_mm),
+        dash: pen.dashes_mm.iter().map(|mm| points(*mm)).collect(),
     }
 }
 
@@ -78,20 +100,28 @@ pub(super) fn stroke(grey: u8, width: f32, dash: &[f32]) -> Stroke {
     Stroke { paint: luma::Color::new(grey).into(), width, line_join: LineJoin::Round, dash, ..Stroke::default() }
 }
 
-/// A drawing with its upper left corner here, so many points to the millimetre.
-pub(super) fn draw(surface: &mut Surface<'_>, faces: &Faces, drawing: &Drawing, corner: [f32; 2], scale: f32) {
+/// A drawing with its upper left corner here, so many points to the millimetre; one on a sheet of its own with that sheet's pens.
+pub(super) fn draw(
+    surface: &mut Surface<'_>,
+    faces: &Faces,
+    drawing: &Drawing,
+    corner: [f32; 2],
+    scale: f32,
+    pens: Option<LineGroup>,
+) {
+    let look = |ink| pens.map_or_else(|| look_of(ink), |group| look_on_sheet(ink, group, scale));
     let [left, top, ..] = drawing.bounds();
     let place = |[x, y]: Spot| [corner[0] + (x - left) as f32 * scale, corner[1] + (y - top) as f32 * scale];
     for shape in &drawing.shapes {
         match shape {
             Shape::Polygon { ink, points, .. } => {
-                path(surface, *ink, traced(points.iter().map(|at| place(*at)), true), true)
+                path(surface, &look(*ink), traced(points.iter().map(|at| place(*at)), true), true)
             }
             Shape::Path { ink, points, .. } => {
-                path(surface, *ink, traced(points.iter().map(|at| place(*at)), false), false)
+                path(surface, &look(*ink), traced(points.iter().map(|at| place(*at)), false), false)
             }
             Shape::Line { ink, from, to } => {
-                path(surface, *ink, traced([place(*from), place(*to)].into_iter(), false), false)
+                path(surface, &look(*ink), traced([place(*from), place(*to)].into_iter(), false), false)
             }
             Shape::Hatch { ink, lines } => {
                 let mut all = PathBuilder::new();
@@ -100,23 +130,24 @@ pub(super) fn draw(surface: &mut Surface<'_>, faces: &Faces, drawing: &Drawing, 
                     all.move_to(x, y);
                     all.line_to(to_x, to_y);
                 }
-                path(surface, *ink, all.finish(), false);
+                path(surface, &look(*ink), all.finish(), false);
             }
             Shape::Circle { ink, centre, radius, .. } => {
-                path(surface, *ink, circle(place(*centre), *radius as f32 * scale), true);
+                path(surface, &look(*ink), circle(place(*centre), *radius as f32 * scale), true);
             }
             Shape::Text { at, height, turned_deg, text, .. } => {
-                words(surface, faces, text, place(*at), *height as f32 * scale, *turned_deg as f32);
+                let height = *height as f32 * scale;
+                let height = if pens.is_none() { height.min(TALLEST_LETTERS) } else { height };
+                words(surface, faces, text, place(*at), height, *turned_deg as f32);
             }
         }
     }
 }
 
-fn path(surface: &mut Surface<'_>, ink: Ink, path: Option<Path>, is_closed: bool) {
+fn path(surface: &mut Surface<'_>, look: &Look, path: Option<Path>, is_closed: bool) {
     let Some(path) = path else { return };
-    let look = look_of(ink);
     surface.set_fill(look.area.filter(|_| is_closed).map(fill));
-    surface.set_stroke(look.line.map(|grey| stroke(grey, look.width, look.dash)));
+    surface.set_stroke(look.line.map(|grey| stroke(grey, look.width, &look.dash)));
     if surface.get_fill().is_some() || surface.get_stroke().is_some() {
         surface.draw_path(&path);
     }

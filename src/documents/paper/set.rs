@@ -2,11 +2,14 @@
 
 use super::{
     PaperFault,
-    block::{Block, Document, Paper},
+    block::{Block, Document, POINTS, Paper},
     face::{Face, Faces},
     text::{Line, Run, Style, set},
 };
-use crate::documents::Drawing;
+use crate::documents::{
+    Drawing,
+    sheet::{LineGroup, Sheet},
+};
 
 pub const SIDE: f32 = 51.0;
 pub const TOP: f32 = 62.0;
@@ -65,6 +68,8 @@ pub enum Mark {
         corner: [f32; 2],
         scale: f32,
         drawing: Drawing,
+        /// The pens of a drawing on a sheet of its own.
+        pens: Option<LineGroup>,
         element: usize,
     },
     /// The number of a heading's page, ending here.
@@ -217,13 +222,9 @@ impl<'f> Setter<'f> {
             Block::Figures(figures) => self.figures(figures),
             Block::Notice(lines) => self.notice(lines),
             Block::Picture { drawing, caption, tallest } => {
-                // What is told about a drawing stays with it.
-                let told = match blocks.get(at + 1) {
-                    Some(Block::Table(table)) => self.start_of_table(table).min(90.0),
-                    _ => 0.0,
-                };
-                self.picture(drawing, caption, *tallest, told);
+                self.picture(drawing, caption, *tallest, self.told_of(blocks, at));
             }
+            Block::Sheet(sheet) => self.sheet(sheet),
             Block::Formula { runs, spoken } => {
                 self.gap(2.0);
                 let element = self.element(Role::Formula(spoken.clone()), None);
@@ -266,13 +267,13 @@ impl<'f> Setter<'f> {
             Some(Block::Paragraph(runs)) => lines_of(runs).min(3) as f32 * 13.2 + GAP + self.led_by(blocks, at),
             Some(Block::Picture { drawing, tallest, .. }) => {
                 let [_, tall] = self.size_of(drawing, *tallest);
-                tall + 26.0
+                least_tall(tall) + 26.0 + self.told_of(blocks, at)
             }
             Some(Block::Table(table)) => self.start_of_table(table) + GAP,
             Some(Block::Figures(_)) => 60.0,
             Some(Block::Formula { .. } | Block::List(_) | Block::Notice(_) | Block::Contents { .. }) => 34.0,
             Some(Block::ToFill(lines)) => lines.len() as f32 * 40.0,
-            Some(Block::NewPage) | None => 0.0,
+            Some(Block::NewPage | Block::Sheet(_)) | None => 0.0,
         }
     }
 
@@ -280,6 +281,18 @@ impl<'f> Setter<'f> {
     fn led_by(&self, blocks: &[Block], at: usize) -> f32 {
         match blocks.get(at + 1) {
             Some(next @ Block::Picture { .. }) => self.start_of(std::slice::from_ref(next), 0),
+            _ => 0.0,
+        }
+    }
+
+    /// How tall what is told about a drawing is, which stays with it: a short table whole, of a long one the start.
+    fn told_of(&self, blocks: &[Block], at: usize) -> f32 {
+        const SHORT: f32 = 190.0;
+        match blocks.get(at + 1) {
+            Some(Block::Table(table)) => {
+                let whole = self.tall_of_table(table);
+                GAP + if whole <= SHORT { whole } else { self.start_of_table(table).min(90.0) }
+            }
             _ => 0.0,
         }
     }
@@ -363,21 +376,42 @@ impl<'f> Setter<'f> {
 
     fn picture(&mut self, drawing: &Drawing, caption: &str, tallest: f32, told: f32) {
         self.gap(GAP);
-        let scale = self.scale_of(drawing, tallest);
-        let [wide, tall] = self.size_of(drawing, tallest);
         let style = Style::small();
         let lines =
             if caption.is_empty() { vec![] } else { set(self.faces, &[Run::new(caption, style)], self.width()) };
-        self.need(tall + 4.0 + lines.len() as f32 * style.leading() + told);
+        let [_, wished] = self.size_of(drawing, tallest);
+        let below = 4.0 + lines.len() as f32 * style.leading() + told;
+        self.need(least_tall(wished) + below);
+        // A tall drawing gives way before it turns the page.
+        let tallest = tallest.min((self.bottom() - self.y - below).max(least_tall(wished)));
+        let scale = self.scale_of(drawing, tallest);
+        let [wide, tall] = self.size_of(drawing, tallest);
         let shows = if drawing.description.is_empty() { drawing.title.clone() } else { drawing.description.clone() };
         let element = self.element(Role::Figure(if shows.is_empty() { caption.to_owned() } else { shows }), None);
         let corner = [SIDE + (self.width() - wide) / 2.0, self.y];
-        self.mark(Mark::Picture { corner, scale, drawing: drawing.clone(), element });
+        self.mark(Mark::Picture { corner, scale, drawing: drawing.clone(), pens: None, element });
         self.y += tall + 4.0;
         if !lines.is_empty() {
             let of = self.element(Role::Caption, None);
             self.lines(lines, 0.0, style.leading(), of);
         }
+    }
+
+    fn sheet(&mut self, sheet: &Sheet) {
+        self.new_page();
+        let (level, page) = (2, self.pages.len() - 1);
+        self.anchors.push(Anchor { level, text: sheet.name.clone(), page, y: 0.0 });
+        let element = self.element(Role::Figure(sheet.drawing.description.clone()), None);
+        let [left, top, ..] = sheet.drawing.bounds();
+        let corner = [left, top].map(|mm| (mm * POINTS) as f32);
+        self.mark(Mark::Picture {
+            corner,
+            scale: POINTS as f32,
+            drawing: sheet.drawing.clone(),
+            pens: Some(sheet.group),
+            element,
+        });
+        self.y = self.bottom();
     }
 
     fn contents(&mut self, to_level: u8, blocks: &[Block]) {
@@ -428,6 +462,12 @@ impl<'f> Setter<'f> {
             self.lines(lines, 0.0, Style::small().leading(), element);
         }
     }
+}
+
+/// How far a drawing may shrink, in points: small ones not at all.
+fn least_tall(tall: f32) -> f32 {
+    const SMALL: f32 = 150.0;
+    if tall > SMALL { (0.5 * tall).max(SMALL) } else { tall }
 }
 
 pub(super) fn heading_style(level: u8) -> Style {

@@ -83,6 +83,13 @@ impl Setter<'_> {
         caption + head + first.min(80.0)
     }
 
+    pub(super) fn tall_of_table(&self, table: &Table) -> f32 {
+        let columns = columns(self.faces, table, self.width());
+        let row_tall = |row: &Row| SetRow::of(self.faces, &row.cells, body(row.is_strong), &columns).tall();
+        let beyond_first: f32 = table.rows.iter().skip(1).map(row_tall).sum();
+        self.start_of_table(table) + beyond_first + 4.0
+    }
+
     pub(super) fn table(&mut self, table: &Table) {
         let columns = columns(self.faces, table, self.width());
         let of = self.element(Role::Table, None);

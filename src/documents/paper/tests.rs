@@ -2,6 +2,8 @@
 
 use proptest::prelude::*;
 
+use crate::domain::words::Words;
+
 use super::{
     Block, Document, Facts, Paper, Row, Table,
     face::Faces,
@@ -11,6 +13,7 @@ use super::{
 
 fn document(blocks: Vec<Block>) -> Document {
     let facts = Facts {
+        words: Words::english(),
         title: "A document".into(),
         author: "Saltmarsh Fabrications".into(),
         made: Some(jiff::civil::datetime(2026, 11, 5, 9, 30, 0, 0)),

@@ -28,8 +28,8 @@ use super::{
     text::{Line, Run, Style},
 };
 
-/// What documents are written in.
-const LANGUAGE: &str = "en";
+/// Between the edge of a drawing's paper and its border, in points (10 mm).
+const IN_MARGIN: f32 = 28.3;
 
 /// A document as PDF; the same document gives the same bytes.
 pub fn pdf(document: &Document) -> Result<Vec<u8>, PaperFault> {
@@ -56,7 +56,11 @@ fn write(laid: &Laid, facts: &Facts, faces: &Faces, to_standard: bool) -> Result
         for mark in marks {
             draw(&mut surface, faces, mark, &laid.anchors, &mut leaves);
         }
-        head_and_foot(&mut surface, faces, facts, nth + 1, count);
+        if marks.iter().any(|mark| matches!(mark, Mark::Picture { pens: Some(_), .. })) {
+            number_in_margin(&mut surface, faces, facts, nth + 1, count);
+        } else {
+            head_and_foot(&mut surface, faces, facts, nth + 1, count);
+        }
         surface.finish();
         for mark in marks {
             if let Mark::Link { heading, box_of: [left, top, right, bottom], words, element } = mark
@@ -72,7 +76,7 @@ fn write(laid: &Laid, facts: &Facts, faces: &Faces, to_standard: bool) -> Result
     }
     pdf.set_outline(outline(&laid.anchors));
     pdf.set_metadata(metadata(facts));
-    pdf.set_tag_tree(tree(laid, leaves));
+    pdf.set_tag_tree(tree(laid, facts.words.tag(), leaves));
     pdf.finish().map_err(|fault| PaperFault::Written(format!("{fault:?}")))
 }
 
@@ -98,8 +102,8 @@ fn draw(
         Mark::Rule { from, to, width, grey } => artifact(surface, ArtifactType::Layout, &mut |surface| {
             rule(surface, *from, *to, *width, *grey);
         }),
-        Mark::Picture { corner, scale, drawing, element } => {
-            tagged(surface, *element, &mut |surface| picture::draw(surface, faces, drawing, *corner, *scale));
+        Mark::Picture { corner, scale, drawing, pens, element } => {
+            tagged(surface, *element, &mut |surface| picture::draw(surface, faces, drawing, *corner, *scale, *pens));
         }
         Mark::PageOf { heading, right: [x, y], element } => {
             let Some(anchor) = anchors.get(*heading) else { return };
@@ -177,8 +181,18 @@ fn head_and_foot(surface: &mut Surface<'_>, faces: &Faces, facts: &Facts, page: 
         let foot = facts.paper.tall - BOTTOM + 24.0;
         let words = single(faces, facts.author.clone(), style);
         line(surface, faces, &words, [left, foot]);
-        let words = single(faces, format!("Page {page} of {of}"), style);
+        let words = single(faces, facts.words.say("paper-page").with("page", page).with("of", of).text(), style);
         line(surface, faces, &words, [right - words.width, foot]);
+    });
+}
+
+/// Below the border of a drawing, which has its title block instead of a head.
+fn number_in_margin(surface: &mut Surface<'_>, faces: &Faces, facts: &Facts, page: usize, of: usize) {
+    artifact(surface, ArtifactType::Footer, &mut |surface| {
+        let words =
+            single(faces, facts.words.say("paper-page").with("page", page).with("of", of).text(), Style::small());
+        let place = [facts.paper.wide - IN_MARGIN - words.width, facts.paper.tall - IN_MARGIN / 2.0];
+        line(surface, faces, &words, place);
     });
 }
 
@@ -210,7 +224,7 @@ fn outline(anchors: &[Anchor]) -> Outline {
 fn metadata(facts: &Facts) -> Metadata {
     let mut metadata = Metadata::new()
         .title(facts.title.clone())
-        .language(LANGUAGE.to_owned())
+        .language(facts.words.tag().to_owned())
         .authors(vec![facts.author.clone()])
         .creator("Hitchwright".to_owned());
     if let Some(made) = facts.made {
@@ -229,12 +243,12 @@ fn metadata(facts: &Facts) -> Metadata {
 }
 
 /// The tree of elements, each with what was drawn of it.
-fn tree(laid: &Laid, mut leaves: HashMap<usize, Vec<Node>>) -> TagTree {
+fn tree(laid: &Laid, language: &str, mut leaves: HashMap<usize, Vec<Node>>) -> TagTree {
     let mut children: HashMap<Option<usize>, Vec<usize>> = HashMap::new();
     for (at, element) in laid.elements.iter().enumerate() {
         children.entry(element.parent).or_default().push(at);
     }
-    let mut tree = TagTree::new().with_lang(Some(LANGUAGE.to_owned()));
+    let mut tree = TagTree::new().with_lang(Some(language.to_owned()));
     for at in children.get(&None).into_iter().flatten() {
         if let Some(group) = group(*at, laid, &children, &mut leaves) {
             tree.push(Node::Group(group));

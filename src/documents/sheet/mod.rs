@@ -16,7 +16,7 @@ pub use parts::{flat_part, flat_parts, part_sheets};
 pub use pen::{LineGroup, Pen, pen};
 
 use super::{dimension::Measured, drawing::Drawing, letters};
-use crate::domain::measure::Units;
+use crate::domain::{estimate::Estimate, measure::Units};
 
 /// Sheets of paper, lying: ISO 5457 (A) and ANSI/ASME Y14.1 (letter and ledger).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,6 +83,13 @@ impl Projection {
             Self::ThirdAngle => "third-angle projection",
         }
     }
+}
+
+/// The arrangement as a customer sees it, then every part.
+pub fn all_sheets(estimate: &Estimate, facts: &Facts, paper: PaperSize) -> Vec<Sheet> {
+    let mut sheets = arrangement_sheets(&estimate.trailer, &estimate.weights, facts, paper, Options::default());
+    sheets.extend(part_sheets(estimate, facts, paper));
+    sheets
 }
 
 /// Height of capitals and figures (ISO 3098).
