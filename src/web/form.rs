@@ -7,14 +7,7 @@ use axum::{
     http::{StatusCode, header},
 };
 
-use crate::web::{
-    Error, Result,
-    frame::Frame,
-    session::{Actor, NameFault},
-};
-
-/// The field in which a form asks for the name of whoever sends it, while it is unknown.
-pub const NAME_FIELD: &str = "your_name";
+use crate::web::{Error, Result, frame::Frame, session::Actor};
 
 /// What is wrong with one field (or, with an empty field name, with the whole form).
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -111,14 +104,9 @@ impl Form {
         if self.is_right() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY }
     }
 
-    /// Who sends this form: the name that this browser keeps, or the one typed in [`NAME_FIELD`]. None, with the fault
-    /// noted, where neither is there.
-    pub fn actor(&mut self, frame: &Frame) -> Option<Actor> {
-        if let Some(actor) = &frame.actor {
-            return Some(actor.clone());
-        }
-        let read: Result<Actor, NameFault> = Actor::parse(self.value(NAME_FIELD));
-        read.inspect_err(|fault| self.wrong(NAME_FIELD, "Your name", fault.to_string())).ok()
+    /// Who sends this form: whoever is signed in. The gate lets nobody else post to a page of the shop.
+    pub fn actor(&self, frame: &Frame) -> Option<Actor> {
+        frame.actor.clone()
     }
 }
 
@@ -173,17 +161,5 @@ mod tests {
         form.wrong("length", "Bed length", "“abc” is no length: write it like 1830 or 6 ft");
         assert_eq!(form.status(), StatusCode::UNPROCESSABLE_ENTITY);
         assert!(form.fault("length").is_some() && form.fault("width").is_none());
-    }
-
-    #[test]
-    fn a_form_without_a_name_says_so_unless_the_browser_keeps_one() {
-        let [nobody, ann] = Frame::samples();
-        let mut form = Form::default();
-        assert_eq!(form.actor(&ann).as_ref().map(Actor::name), Some("Ann <b>"));
-        assert!(form.is_right());
-        assert_eq!(form.actor(&nobody), None);
-        assert!(form.fault(NAME_FIELD).is_some());
-        let mut typed = Form::filled([(NAME_FIELD, "Bo")]);
-        assert_eq!(typed.actor(&nobody).as_ref().map(Actor::name), Some("Bo"));
     }
 }

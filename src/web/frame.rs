@@ -1,17 +1,15 @@
-//! What every page shows around its content: the name of whoever works here, and where on the site they are.
+//! What every page shows around its content: who is signed in, and where on the site they are.
 
 use std::convert::Infallible;
 
 use axum::{
     extract::FromRequestParts,
-    http::{HeaderMap, Method, Uri, request::Parts},
+    http::{HeaderMap, Method, request::Parts},
 };
 
-use crate::web::{
-    AppState,
-    gate::{Access, Audience},
-    paths,
-    session::Actor,
+use crate::{
+    domain::{people::Role, words::Words},
+    web::{language, paths, rights, session::Actor},
 };
 
 /// The main rooms of the shop, as the header lists them.
@@ -19,19 +17,23 @@ use crate::web::{
 pub enum Room {
     Waiting,
     Jobs,
+    Rack,
     Rates,
     Shop,
+    People,
 }
 
 impl Room {
-    pub const ALL: [Self; 4] = [Self::Waiting, Self::Jobs, Self::Rates, Self::Shop];
+    pub const ALL: [Self; 6] = [Self::Waiting, Self::Jobs, Self::Rack, Self::Rates, Self::Shop, Self::People];
 
     pub fn label(self) -> &'static str {
         match self {
             Self::Waiting => "Waiting",
             Self::Jobs => "Jobs",
+            Self::Rack => "Rack",
             Self::Rates => "Rate book",
             Self::Shop => "Shop",
+            Self::People => "People",
         }
     }
 
@@ -39,8 +41,10 @@ impl Room {
         match self {
             Self::Waiting => paths::START,
             Self::Jobs => paths::JOBS,
+            Self::Rack => paths::RACK,
             Self::Rates => paths::RATES,
             Self::Shop => paths::SHOP,
+            Self::People => paths::PEOPLE,
         }
     }
 }
@@ -48,27 +52,31 @@ impl Room {
 /// Every page struct has one, called `frame`; `base.html` reads it.
 #[derive(Clone, Debug)]
 pub struct Frame {
-    /// Who works in this browser; none until a name was typed.
+    /// Who is signed in; nobody on a customer's copy and before the sign-in.
     pub actor: Option<Actor>,
     /// The room that the header marks as the present one.
     pub room: Option<Room>,
-    is_shop: bool,
+    /// The language of the page: English for the shop, that of their quote for a customer.
+    pub words: &'static Words,
+    /// The catalogue's language that the browser asks for first; none where it asks for none that we have.
+    pub wished: Option<&'static Words>,
     is_fragment: bool,
-    here: Option<String>,
 }
 
 impl Frame {
-    pub(super) fn of(access: &Access, method: &Method, uri: &Uri, headers: &HeaderMap) -> Self {
-        let is_shop = access.audience(uri, headers) == Audience::Shop && !paths::is_customers(uri.path());
-        let reloads = method == Method::GET || method == Method::HEAD;
-        let here = uri.path_and_query().map_or_else(|| uri.path().to_owned(), ToString::to_string);
+    pub(super) fn of(actor: Option<Actor>, headers: &HeaderMap) -> Self {
         Self {
-            actor: if is_shop { Actor::of(headers) } else { None },
+            actor,
             room: None,
-            is_shop,
+            words: Words::english(),
+            wished: language::wished(headers),
             is_fragment: headers.contains_key("hx-request"),
-            here: reloads.then_some(here),
         }
+    }
+
+    /// The same frame, of this person.
+    pub(super) fn signed_in(self, actor: Option<Actor>) -> Self {
+        Self { actor, ..self }
     }
 
     /// The same frame, in a room.
@@ -77,9 +85,15 @@ impl Frame {
         self
     }
 
+    /// The same frame, in another language.
+    pub fn speaking(mut self, words: &'static Words) -> Self {
+        self.words = words;
+        self
+    }
+
     /// Whether the shop's header is shown: never to a customer.
     pub fn is_shop(&self) -> bool {
-        self.is_shop
+        self.actor.is_some()
     }
 
     /// Whether a script asks for a part of the page (htmx), and not the browser for the whole of it.
@@ -87,39 +101,46 @@ impl Frame {
         self.is_fragment
     }
 
-    /// Where the name form of the header comes back to. None on the answer to a post: going back would lose what was
-    /// typed, so the name is not changed there.
-    pub fn here(&self) -> Option<&str> {
-        self.here.as_deref()
+    /// Whether whoever is signed in may open a page, by its pattern: what they may not open is not shown.
+    pub fn may_open(&self, path: &str) -> bool {
+        self.actor.as_ref().is_some_and(|actor| rights::may_open(actor.role, path))
     }
 
-    pub(super) fn without_actor(&self) -> Self {
-        Self { actor: None, ..self.clone() }
+    /// Whether they may post to a route.
+    pub fn may_post(&self, path: &str) -> bool {
+        self.actor.as_ref().is_some_and(|actor| rights::may(actor.role, path, &Method::POST))
     }
 
-    /// For tests of templates: the shop's frame, with and without a name.
+    /// Whether cost, rates and prices may stand on their page.
+    pub fn sees_money(&self) -> bool {
+        self.actor.as_ref().is_some_and(|actor| actor.role != Role::Workshop)
+    }
+
+    /// The rooms that the header leads to.
+    pub fn rooms(&self) -> Vec<Room> {
+        // To the workshop nothing waits: its first page is the list of jobs.
+        let is_workshop = self.actor.as_ref().is_some_and(|actor| actor.role == Role::Workshop);
+        let shown = |room: &Room| self.may_open(room.path()) && !(is_workshop && *room == Room::Waiting);
+        Room::ALL.into_iter().filter(shown).collect()
+    }
+
+    /// For tests of templates: nobody's frame, and the owner's.
     pub fn samples() -> [Self; 2] {
-        let nobody = Self {
-            actor: None,
-            room: Some(Room::Jobs),
-            is_shop: true,
-            is_fragment: false,
-            here: Some(paths::JOBS.to_owned()),
-        };
-        let ann = Self { actor: Actor::parse("Ann <b>").ok(), here: None, ..nobody.clone() };
+        let nobody = Self { room: Some(Room::Jobs), ..Self::customer_sample() };
+        let ann = Self { actor: Some(Actor::sample("Ann <b>", Role::Owner)), ..nobody.clone() };
         [nobody, ann]
     }
 
     /// For tests of templates: what a customer sees around their copy.
     pub fn customer_sample() -> Self {
-        Self { actor: None, room: None, is_shop: false, is_fragment: false, here: Some("/q/sample".to_owned()) }
+        Self { actor: None, room: None, words: Words::english(), wished: None, is_fragment: false }
     }
 }
 
-impl FromRequestParts<AppState> for Frame {
+impl<S: Send + Sync> FromRequestParts<S> for Frame {
     type Rejection = Infallible;
 
-    async fn from_request_parts(parts: &mut Parts, state: &AppState) -> Result<Self, Infallible> {
-        Ok(Self::of(&state.access, &parts.method, &parts.uri, &parts.headers))
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
+        Ok(Self::of(parts.extensions.get::<Actor>().cloned(), &parts.headers))
     }
 }

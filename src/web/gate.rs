@@ -1,22 +1,27 @@
 //! Who may see what.
 //!
-//! Nobody signs in yet, so the shop's pages answer only to someone on this machine: the server listens on loopback, and
-//! the name that the browser asked for must be a loopback name too (else a foreign page could point its own name at
-//! 127.0.0.1 and read the shop through the visitor's browser). A reverse proxy on this machine also comes from loopback:
-//! whatever carries a proxy's mark or asks for the public address gets customers' copies and nothing else.
+//! The server listens on loopback. The shop's pages answer to someone on this machine who is signed in and whose role the
+//! table of [`rights`] names; the name that the browser asked for must be a loopback name (else a foreign page could point
+//! its own name at 127.0.0.1). A reverse proxy on this machine also comes from loopback: whatever carries a proxy's mark or
+//! asks for the public address gets customers' copies and nothing else.
 
 use std::net::{IpAddr, SocketAddr};
 
 use axum::{
-    extract::{ConnectInfo, Request, State},
-    http::{Extensions, HeaderMap, Uri, header, request::Parts, uri::Authority},
+    extract::{ConnectInfo, MatchedPath, Request, State},
+    http::{Extensions, HeaderMap, Method, Uri, header, request::Parts, uri::Authority},
     middleware::Next,
-    response::Response,
+    response::{IntoResponse, Redirect, Response},
 };
 
 use crate::{
     config::PublicAddress,
-    web::{AppState, Error, paths},
+    domain::people::Role,
+    web::{
+        AppState, Error, paths,
+        rights::{self, Ruling, Who},
+        session::{self, Actor},
+    },
 };
 
 /// The headers by which a proxy makes itself known. Anyone can send them; here they only ever take rights away.
@@ -88,22 +93,81 @@ fn is_loopback(host: &Authority) -> bool {
     name.eq_ignore_ascii_case("localhost") || address.parse::<IpAddr>().is_ok_and(|address| address.is_loopback())
 }
 
-/// Lets a request through to the pages that its sender may see.
-pub(super) async fn admit(
-    State(state): State<AppState>,
-    request: Request,
-    next: Next,
-) -> std::result::Result<Response, Error> {
-    let path = request.uri().path();
-    match state.access.audience(request.uri(), request.headers()) {
-        _ if paths::is_harmless(path) => {}
-        Audience::Shop => {}
-        Audience::Public if paths::is_customers(path) => {}
-        Audience::Public => return Err(Error::NotFound(NOT_PUBLIC)),
-        Audience::Stranger => return Err(Error::WrongHost),
+/// Lets a request through to the pages that its sender may see. Who it is goes along with the request, and comes back with
+/// the answer for the error page.
+pub(super) async fn admit(State(state): State<AppState>, mut request: Request, next: Next) -> Response {
+    let audience = state.access.audience(request.uri(), request.headers());
+    let route = request.extensions().get::<MatchedPath>().map(|path| path.as_str().to_owned());
+    let ruling = route.as_deref().map(|route| rights::ruling(route, request.method()));
+    let is_open = matches!(ruling, Some(Ruling::For(Who::Anyone | Who::Customer)));
+    let actor = match is_open || audience != Audience::Shop {
+        true => None,
+        false => match session::recognise(&state, audience, request.headers()).await {
+            Ok(actor) => actor,
+            Err(error) => return error.into_response(),
+        },
+    };
+    let refusal = match (audience, ruling) {
+        (_, Some(Ruling::For(Who::Anyone))) => None,
+        (Audience::Stranger, _) => Some(Error::WrongHost.into_response()),
+        (Audience::Shop, Some(Ruling::For(Who::Customer))) => None,
+        (Audience::Public, Some(Ruling::For(Who::Customer))) => {
+            let visitor = state.access.visitor(request.headers(), request.extensions());
+            let sends = request.method() == Method::POST;
+            state.limit.take(visitor, sends).err().map(|wait| Error::TooOften(wait).into_response())
+        }
+        (Audience::Public, _) => Some(Error::NotFound(NOT_PUBLIC).into_response()),
+        (Audience::Shop, None) => Some(Error::NO_PAGE.into_response()),
+        (Audience::Shop, Some(Ruling::For(Who::Visitor))) => None,
+        (Audience::Shop, Some(Ruling::For(Who::People(roles)))) => match &actor {
+            None => Some(sign_in_first(&request)),
+            Some(actor) if roles.contains(&actor.role) => None,
+            Some(actor) => Some(Error::NotYours(not_yours(actor, roles)).into_response()),
+        },
+        (Audience::Shop, Some(Ruling::WrongMethod)) => {
+            let allowed = rights::methods(route.as_deref().unwrap_or_default());
+            Some(([(header::ALLOW, allowed)], Error::WrongMethod).into_response())
+        }
+        (Audience::Shop, Some(Ruling::Unlisted)) => Some(Error::NotYours(UNLISTED.into()).into_response()),
+    };
+    let mut answer = match refusal {
+        Some(refusal) => refusal,
+        None => {
+            if let Some(actor) = &actor {
+                request.extensions_mut().insert(actor.clone());
+            }
+            next.run(request).await
+        }
+    };
+    if let Some(actor) = actor {
+        answer.extensions_mut().insert(actor);
     }
-    Ok(next.run(request).await)
+    answer
 }
+
+/// A page that was asked for comes after the sign-in; what was sent is not thrown away by leading elsewhere.
+fn sign_in_first(request: &Request) -> Response {
+    let is_page =
+        [Method::GET, Method::HEAD].contains(request.method()) && !request.headers().contains_key("hx-request");
+    if is_page {
+        let here = request.uri().path_and_query().map_or(paths::START, |path| path.as_str());
+        Redirect::to(&paths::sign_in_for(here)).into_response()
+    } else {
+        Error::SignedOut.into_response()
+    }
+}
+
+fn not_yours(actor: &Actor, roles: &[Role]) -> String {
+    let roles: Vec<&str> = roles.iter().map(|role| role.word()).collect();
+    format!(
+        "This is for {}; you are signed in as {} ({}). Nothing was changed. Ask the owner if you need it.",
+        roles.join(" and "),
+        actor.name(),
+        actor.role
+    )
+}
+
+const UNLISTED: &str = "Nobody said yet who may use this address, so it is closed.";
 
 const NOT_PUBLIC: &str = "Only quotes are shown at this address. Please open the link that you were sent, whole.";
 
@@ -116,6 +180,14 @@ impl axum::extract::FromRequestParts<AppState> for Visitor {
 
     async fn from_request_parts(parts: &mut Parts, state: &AppState) -> std::result::Result<Self, Self::Rejection> {
         Ok(Self(state.access.visitor(&parts.headers, &parts.extensions)))
+    }
+}
+
+impl axum::extract::FromRequestParts<AppState> for Audience {
+    type Rejection = std::convert::Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, state: &AppState) -> std::result::Result<Self, Self::Rejection> {
+        Ok(state.access.audience(&parts.uri, &parts.headers))
     }
 }
 

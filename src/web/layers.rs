@@ -6,7 +6,7 @@ use std::time::Duration;
 use axum::{
     Router,
     body::Body,
-    extract::{DefaultBodyLimit, Request, State},
+    extract::{DefaultBodyLimit, MatchedPath, Request, State},
     http::{HeaderName, HeaderValue, Method, StatusCode, header},
     middleware::{self, Next},
     response::{IntoResponse, Response},
@@ -23,17 +23,28 @@ use tower_http::{
     trace::TraceLayer,
 };
 
-use crate::web::{AppState, Error, error::Shown, frame::Frame, gate, pages};
+use crate::web::{
+    AppState, Error,
+    error::Shown,
+    frame::Frame,
+    gate::{self, Audience},
+    language, pages, paths,
+    session::Actor,
+};
 
 /// The largest form that is read.
 const LARGEST_BODY_BYTES: usize = 1024 * 1024;
 
-/// How long an answer may take.
-const SLOWEST_ANSWER: Duration = Duration::from_secs(30);
+/// How long an answer may take. An unoptimised build computes about ten times as long, and tests measure no time.
+const SLOWEST_ANSWER: Duration = Duration::from_secs(if cfg!(debug_assertions) { 300 } else { 30 });
 
 /// Nothing but our own files: no inline script or style, nothing from elsewhere, no frame around us.
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
      connect-src 'self'; font-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+
+/// What no page of ours asks a browser for.
+const NO_FEATURES: &str = "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), \
+     microphone=(), midi=(), payment=(), publickey-credentials-get=(), serial=(), usb=()";
 
 /// How pages are kept: by nobody but the visitor's browser, and asked for again.
 const FRESH: &str = "private, no-cache";
@@ -52,6 +63,8 @@ pub(super) fn around(pages: Router<AppState>, state: &AppState) -> Router<AppSta
         .layer(header(header::CONTENT_SECURITY_POLICY, CONTENT_POLICY))
         .layer(header(header::REFERRER_POLICY, "same-origin"))
         .layer(header(header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .layer(header(HeaderName::from_static("permissions-policy"), NO_FEATURES))
+        .layer(header(HeaderName::from_static("x-robots-tag"), "noindex, nofollow"))
         .layer(header(HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
         .layer(header(HeaderName::from_static("cross-origin-resource-policy"), "same-origin"))
         // A page shows the state of this moment, so it is asked for again each time. Not "no-store": with that, going
@@ -72,11 +85,13 @@ fn header(name: HeaderName, value: &'static str) -> SetResponseHeaderLayer<Heade
     SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value))
 }
 
-/// The log line of a request: never its path's secrets, never what was typed.
+/// The log line of a request: never what was typed, never a secret. Of a path that holds a token, and of one that is no
+/// page of ours (a link mistyped), only the kind is written.
 fn span(request: &axum::http::Request<Body>) -> tracing::Span {
-    let path = match request.uri().path() {
-        path if super::paths::is_customers(path) => super::paths::CUSTOMER,
-        path => path,
+    let path = match request.extensions().get::<MatchedPath>().map(MatchedPath::as_str) {
+        Some(pattern) if paths::is_secret(pattern) => pattern,
+        Some(_) => request.uri().path(),
+        None => "no page of ours",
     };
     let id = request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).unwrap_or_default();
     tracing::info_span!("request", request.id = id, http.method = %request.method(), http.path = path)
@@ -93,11 +108,14 @@ fn panicked(cause: Box<dyn std::any::Any + Send + 'static>) -> Response {
 }
 
 /// Renders every error, ours or a layer's, as our page. It alone does, so that a refusal looks the same wherever it
-/// comes from.
+/// comes from. A customer reads it in their language.
 async fn error_pages(State(state): State<AppState>, request: Request, next: Next) -> Response {
-    let frame = Frame::of(&state.access, request.method(), request.uri(), request.headers());
+    let frame = Frame::of(None, request.headers());
+    let token = paths::token_in(request.uri().path()).map(str::to_owned);
+    let is_public = state.access.audience(request.uri(), request.headers()) == Audience::Public;
     let is_head = request.method() == Method::HEAD;
     let answer = next.run(request).await;
+    let frame = frame.signed_in(answer.extensions().get::<Actor>().cloned());
     if answer.status().is_success() || is_a_page(&answer) {
         return answer;
     }
@@ -105,9 +123,16 @@ async fn error_pages(State(state): State<AppState>, request: Request, next: Next
         if answer.status().is_server_error() {
             tracing::error!(http.status = answer.status().as_u16(), "a request was given up");
         }
-        Error::of_status(answer.status()).map(|error| Shown { title: error.title(), message: error.to_string() })
+        Error::of_status(answer.status()).map(|error| Shown::of(&error))
     });
     let Some(shown) = shown else { return answer };
+    let is_customers = !frame.is_shop() && (is_public || token.is_some());
+    let (frame, shown) = if is_customers {
+        let words = language::of_reader(&state, token.as_deref(), &frame).await;
+        (frame.speaking(words), shown.for_customer(words))
+    } else {
+        (frame, shown)
+    };
     match pages::error::render(frame, answer.status(), shown) {
         Ok(page) => {
             let mut page = page;
@@ -149,7 +174,7 @@ mod tests {
         let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
         let state = AppState::new(store, None, Vec::new());
         let site = around(broken, &state).with_state(state);
-        let request = Request::get("/").header("host", "localhost").body(Body::empty()).expect("a request");
+        let request = Request::get(paths::HEALTH).header("host", "localhost").body(Body::empty()).expect("a request");
         let answer = site.oneshot(request).await.expect("an answer");
         let (status, guarded) = (answer.status(), answer.headers().contains_key(header::CONTENT_SECURITY_POLICY));
         let body = to_bytes(answer.into_body(), usize::MAX).await.expect("a body");
@@ -168,9 +193,9 @@ mod tests {
             StatusCode::BAD_GATEWAY
         }
         for (broken, expected) in [
-            (Router::new().route("/", get(panics)), StatusCode::INTERNAL_SERVER_ERROR),
-            (Router::new().route("/", get(fails)), StatusCode::INTERNAL_SERVER_ERROR),
-            (Router::new().route("/", get(bare)), StatusCode::BAD_GATEWAY),
+            (Router::new().route(paths::HEALTH, get(panics)), StatusCode::INTERNAL_SERVER_ERROR),
+            (Router::new().route(paths::HEALTH, get(fails)), StatusCode::INTERNAL_SERVER_ERROR),
+            (Router::new().route(paths::HEALTH, get(bare)), StatusCode::BAD_GATEWAY),
         ] {
             let (status, page, guarded) = answer_of(broken).await;
             assert_eq!(status, expected);

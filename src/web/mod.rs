@@ -10,11 +10,26 @@ pub mod paths;
 /// Who may see what: the shop on this machine, customers at the public address, nobody else.
 pub mod gate;
 
-/// The name that signs the audit trail.
+/// Who may do what: one table of routes and roles.
+pub mod rights;
+
+/// Who is signed in.
 pub mod session;
+
+/// Passwords as they are kept, and checked.
+pub mod password;
+
+/// Customers' requests, at a person's pace.
+mod limit;
+
+/// Sign-ins that fail are slowed down.
+mod throttle;
 
 /// What every page shows around its content.
 pub mod frame;
+
+/// In which language a customer is answered where there is no quote to show.
+mod language;
 
 /// What goes wrong, with one status each.
 pub mod error;
@@ -36,6 +51,9 @@ pub mod clock;
 
 /// Plans that are being made.
 pub mod planning;
+
+/// The copy of each night.
+pub mod nightly;
 
 /// Style sheet, scripts and pictures, embedded in the program.
 mod assets;
@@ -70,9 +88,15 @@ pub struct AppState {
     pub issue_budget: Budget,
     /// Plans that are being made.
     pub planning: Arc<planning::Planning>,
+    /// Copies of each night; without a folder none is made.
+    pub nightly: Arc<nightly::Nightly>,
     /// Rounds of working out open jobs again, so that a later one ends an earlier.
     refreshes: Arc<AtomicU64>,
     access: Arc<gate::Access>,
+    /// How fast customers ask.
+    limit: Arc<limit::Limit>,
+    /// Sign-ins that failed lately.
+    throttle: Arc<throttle::Throttle>,
 }
 
 impl AppState {
@@ -81,7 +105,10 @@ impl AppState {
             store,
             issue_budget: Budget::full(),
             planning: Arc::default(),
+            nightly: Arc::default(),
             refreshes: Arc::default(),
+            limit: Arc::default(),
+            throttle: Arc::default(),
             access: Arc::new(gate::Access { public_address, trusted_proxies }),
         }
     }
@@ -96,7 +123,11 @@ impl AppState {
 
     /// The same, with the version that a save must name.
     pub async fn kept_shop(&self, day: Date) -> Result<KeptShop> {
-        self.store.shop_book(day).await?.ok_or_else(|| Error::internal("the shop was never set up"))
+        let mut kept = self.store.shop_book(day).await?.ok_or_else(|| Error::internal("the shop was never set up"))?;
+        if kept.book.time_zone.is_empty() {
+            kept.book.time_zone = clock::zone_name();
+        }
+        Ok(kept)
     }
 
     /// Where customers reach their copies; without it, links work on this machine only.
@@ -108,5 +139,5 @@ impl AppState {
 /// The whole site.
 pub fn router(state: AppState) -> Router {
     let pages = pages::router().layer(from_fn_with_state(state.clone(), pages::refresh::after_changes));
-    layers::around(pages.merge(session::router()).merge(assets::router()), &state).with_state(state)
+    layers::around(pages.merge(assets::router()), &state).with_state(state)
 }

@@ -1,6 +1,9 @@
 //! Every URL of the site. Routes and links both come from here, so that they cannot disagree.
 
-use crate::{storage::JobId, web::assets};
+use crate::{
+    storage::{JobId, PersonId, SessionId},
+    web::assets,
+};
 
 /// What waits for us and for customers: the first page.
 pub const START: &str = "/";
@@ -8,8 +11,20 @@ pub const START: &str = "/";
 pub const JOBS: &str = "/jobs";
 /// The rate book.
 pub const RATES: &str = "/rates";
+/// Bars, offcuts and sheets that the shop has.
+pub const RACK: &str = "/rack";
+/// GET: a form for pieces that come in. POST enters them.
+pub const RACK_RECEIVE: &str = "/rack/receive";
+/// A piece and its history. POST reserves, frees, cuts or scraps it.
+pub const PIECE: &str = "/rack/pieces/{tag}";
+/// POST: a piece is of another size than the ledger says.
+pub const PIECE_CORRECT: &str = "/rack/pieces/{tag}/correct";
 /// The shop's settings.
 pub const SHOP: &str = "/shop";
+/// Copies of the shop's file, and how the server makes them each night. POST keeps the setting.
+pub const COPIES: &str = "/copies";
+/// POST: makes a copy at once.
+pub const COPY_NOW: &str = "/copies/now";
 
 /// GET: a form for a new job, blank or from an earlier one (`?from=ID`). POST makes it.
 pub const NEW_JOB: &str = "/jobs/new";
@@ -21,6 +36,8 @@ pub const NEED: &str = "/jobs/{job}/need";
 pub const TRAILER: &str = "/jobs/{job}/trailer";
 /// POST: the design as typed, answered with the figures that it would give; nothing is kept.
 pub const TRAILER_PREVIEW: &str = "/jobs/{job}/trailer/preview";
+/// The built trailer as binary glTF.
+pub const TRAILER_SCENE: &str = "/jobs/{job}/trailer.glb";
 pub const WEIGHTS: &str = "/jobs/{job}/weights";
 /// What the road rules say.
 pub const ROAD: &str = "/jobs/{job}/road";
@@ -29,6 +46,16 @@ pub const STRENGTH: &str = "/jobs/{job}/strength";
 pub const RESTRAINT: &str = "/jobs/{job}/restraint";
 /// Pins, wiring table, currents and cables.
 pub const ELECTRICS: &str = "/jobs/{job}/electrics";
+/// The workshop's papers.
+pub const PACK: &str = "/jobs/{job}/pack";
+/// What the job takes from the rack, and what returns to it.
+pub const JOB_RACK: &str = "/jobs/{job}/rack";
+/// POST: the pieces that the job's plan takes are reserved for it, others that it had are freed.
+pub const JOB_RESERVE: &str = "/jobs/{job}/rack/reserve";
+/// POST: remainders of the released plan go on the rack.
+pub const JOB_RETURN: &str = "/jobs/{job}/rack/return";
+/// GET: the plan with the rack of this hour beside the priced one. POST releases the job to the workshop.
+pub const RELEASE: &str = "/jobs/{job}/release";
 pub const CUTTING: &str = "/jobs/{job}/cutting";
 /// What other choices of stock would cost.
 pub const CHOICES: &str = "/jobs/{job}/cutting/choices";
@@ -51,6 +78,7 @@ pub const CALCULATION: &str = "/jobs/{job}/calculation";
 /// The open spec's calculation and cutting plans as PDF; their heads say that nothing is issued.
 pub const CALCULATION_PDF: &str = "/jobs/{job}/calculation.pdf";
 pub const CUTTING_PDF: &str = "/jobs/{job}/cutting.pdf";
+pub const DRAWINGS_PDF: &str = "/jobs/{job}/drawings.pdf";
 /// POST: a written answer to a failing check.
 pub const ANSWER: &str = "/jobs/{job}/answer";
 /// The issued revisions. POST issues the next.
@@ -60,6 +88,8 @@ pub const PLAN: &str = "/jobs/{job}/plans/{plan}";
 /// POST: ends the plan; nothing is issued.
 pub const PLAN_CANCEL: &str = "/jobs/{job}/plans/{plan}/cancel";
 pub const REVISION: &str = "/jobs/{job}/revisions/{number}";
+/// The frozen trailer as binary glTF.
+pub const REVISION_SCENE: &str = "/jobs/{job}/revisions/{number}/trailer.glb";
 /// The frozen cutting plans, for the saw.
 pub const REVISION_CUTTING: &str = "/jobs/{job}/revisions/{number}/cutting";
 /// The frozen drawings.
@@ -72,6 +102,8 @@ pub const REVISION_CALCULATION: &str = "/jobs/{job}/revisions/{number}/calculati
 pub const REVISION_CHANGED: &str = "/jobs/{job}/revisions/{number}/changed";
 /// What other choices of stock would have cost, from the frozen plans.
 pub const REVISION_CHOICES: &str = "/jobs/{job}/revisions/{number}/choices";
+/// What the customer reads, for the shop's own eyes.
+pub const REVISION_COPY: &str = "/jobs/{job}/revisions/{number}/copy";
 /// The frozen documents as PDF.
 pub const REVISION_QUOTE_PDF: &str = "/jobs/{job}/revisions/{number}/quote.pdf";
 pub const REVISION_DRAWING_PDF: &str = "/jobs/{job}/revisions/{number}/drawing.pdf";
@@ -85,12 +117,31 @@ pub const REVISION_REVOKE: &str = "/jobs/{job}/revisions/{number}/revoke";
 pub const REVISION_TAKE: &str = "/jobs/{job}/revisions/{number}/take";
 /// POST: moves the job to another stage.
 pub const STAGE: &str = "/jobs/{job}/stage";
+/// POST: erases the job's customer, on their request.
+pub const ERASE_CUSTOMER: &str = "/jobs/{job}/erase-customer";
 /// POST: an answer in the customer's thread.
 pub const MESSAGES: &str = "/jobs/{job}/messages";
 /// GET: a form for a new item of the rate book. POST adds it.
 pub const NEW_ITEM: &str = "/rates/new";
 /// Prices of a class changed by per cent: GET asks, POST shows every line or applies them.
 pub const BULK: &str = "/rates/bulk";
+/// POST: takes a change of many prices back.
+pub const BULK_UNDO: &str = "/rates/bulk/{batch}/undo";
+/// How the prices of each class moved.
+pub const INDEX: &str = "/rates/index";
+/// What today's prices do to open quotes: `?page=2`.
+pub const OPEN_QUOTES: &str = "/rates/open-quotes";
+/// GET: how a price list is written. POST sends one.
+pub const PRICE_LIST: &str = "/rates/list";
+/// All prices as such a list, and a small one to start from.
+pub const PRICE_LIST_CSV: &str = "/rates/list.csv";
+pub const SAMPLE_CSV: &str = "/rates/sample.csv";
+/// A list that was sent: what each row would do. POST writes it.
+pub const PRICE_LIST_SENT: &str = "/rates/list/{list}";
+/// POST: another supplier's price of an item, or the end of it.
+pub const ITEM_SUPPLY: &str = "/rates/items/{code}/supply";
+/// POST: which supplier prices an item.
+pub const ITEM_PRICED_BY: &str = "/rates/items/{code}/priced-by";
 /// An item with its history. POST changes what it is.
 pub const ITEM: &str = "/rates/items/{code}";
 /// POST: a new dated price.
@@ -101,13 +152,35 @@ pub const ITEM_RETIRE: &str = "/rates/items/{code}/retire";
 pub const COPY: &str = "/q/{token}";
 /// The customer's copy as PDF.
 pub const COPY_PDF: &str = "/q/{token}/quote.pdf";
+/// The copy's trailer as binary glTF: shapes alone.
+pub const COPY_SCENE: &str = "/q/{token}/trailer.glb";
 /// POST: a question.
 pub const COPY_ASK: &str = "/q/{token}/ask";
 pub const COPY_ACCEPT: &str = "/q/{token}/accept";
 pub const COPY_DECLINE: &str = "/q/{token}/decline";
 
-/// POST: the name that signs what is done in this browser.
-pub const NAME: &str = "/name";
+/// GET: asks for name and password (`?next=PATH`: where to go on). POST signs in.
+pub const SIGN_IN: &str = "/sign-in";
+/// POST: ends the session of this browser.
+pub const SIGN_OUT: &str = "/sign-out";
+/// POST: ends the person's sessions in every browser.
+pub const SIGN_OUT_EVERYWHERE: &str = "/me/sign-out-everywhere";
+/// POST: ends one of the person's own sessions.
+pub const MY_SESSION_END: &str = "/me/sessions/{session}/end";
+/// The person's own page.
+pub const ME: &str = "/me";
+/// POST: another password.
+pub const MY_PASSWORD: &str = "/me/password";
+/// Who works here. POST adds a person.
+pub const PEOPLE: &str = "/people";
+/// POST: another role.
+pub const PERSON_ROLE: &str = "/people/{person}/role";
+/// POST: switches a person off, or on again.
+pub const PERSON_ACTIVE: &str = "/people/{person}/active";
+/// POST: a new link by which the person chooses a password; the answer shows it, once.
+pub const PERSON_LINK: &str = "/people/{person}/link";
+/// Choosing a first or new password, by a link that works once.
+pub const SET_UP: &str = "/set-up/{token}";
 /// Whether the server is well, for a supervisor or a reverse proxy.
 pub const HEALTH: &str = "/health";
 /// Every component of the look on one page, for contributors; in debug builds only.
@@ -115,9 +188,6 @@ pub const COMPONENTS: &str = "/components";
 
 /// Style sheet, scripts and pictures.
 pub const STATIC: &str = "/static/{*file}";
-/// All customers' copies stand under this path, and nothing else does.
-pub const CUSTOMER: &str = "/q/";
-
 /// A file of `static/`, with its version: its URL changes when its content does.
 pub fn asset(file: &str) -> String {
     match assets::version(file) {
@@ -126,14 +196,15 @@ pub fn asset(file: &str) -> String {
     }
 }
 
-/// Whether a path belongs to the customers' copies.
-pub fn is_customers(path: &str) -> bool {
-    path.starts_with(CUSTOMER)
+/// The secret of a path that leads to a customer's copy, or would.
+pub fn token_in(path: &str) -> Option<&str> {
+    let (before, _) = COPY.split_once('{')?;
+    path.strip_prefix(before)?.split('/').next()
 }
 
-/// Whether a path may be served to anyone who reaches us: it holds nothing of the shop's.
-pub fn is_harmless(path: &str) -> bool {
-    path == HEALTH || path.starts_with("/static/")
+/// Whether the paths of a pattern hold a secret.
+pub fn is_secret(pattern: &str) -> bool {
+    pattern.contains("{token}")
 }
 
 /// Puts values into the places of a pattern, in order, percent-encoded.
@@ -203,6 +274,41 @@ pub fn of_item(pattern: &str, code: &str) -> String {
     fill(pattern, &[code])
 }
 
+/// The sign-in that leads on to a page.
+pub fn sign_in_for(next: &str) -> String {
+    if next == START { SIGN_IN.to_owned() } else { format!("{SIGN_IN}?next={}", encoded(next)) }
+}
+
+/// One of a person's addresses, by its pattern.
+pub fn of_person(pattern: &str, person: &PersonId) -> String {
+    fill(pattern, &[&person.to_string()])
+}
+
+/// Where one of the person's own sessions is ended.
+pub fn end_session(session: &SessionId) -> String {
+    fill(MY_SESSION_END, &[&session.to_string()])
+}
+
+/// Where a set-up link leads.
+pub fn set_up(token: &str) -> String {
+    fill(SET_UP, &[token])
+}
+
+/// Where a change of many prices is taken back.
+pub fn undo(batch: &i64) -> String {
+    fill(BULK_UNDO, &[&batch.to_string()])
+}
+
+/// One of a piece's pages, by its pattern.
+pub fn of_piece(pattern: &str, tag: &str) -> String {
+    fill(pattern, &[tag])
+}
+
+/// A price list that was sent.
+pub fn price_list(id: &i64) -> String {
+    fill(PRICE_LIST_SENT, &[&id.to_string()])
+}
+
 /// A customer's copy.
 pub fn customer(token: &str) -> String {
     fill(COPY, &[token])
@@ -210,6 +316,10 @@ pub fn customer(token: &str) -> String {
 
 pub fn customer_pdf(token: &str) -> String {
     fill(COPY_PDF, &[token])
+}
+
+pub fn customer_scene(token: &str) -> String {
+    fill(COPY_SCENE, &[token])
 }
 
 pub fn customer_ask(token: &str) -> String {
@@ -232,5 +342,9 @@ mod tests {
     fn a_code_with_any_character_is_one_part_of_a_path() {
         assert_eq!(of_item(ITEM_PRICE, "RHS 60/40?é"), "/rates/items/RHS%2060%2F40%3F%C3%A9/price");
         assert_eq!(customer("a-b_c"), "/q/a-b_c");
+        assert_eq!(
+            ["/q/a-b_c", "/q/a-b_c/ask/more", "/q", "/jobs"].map(token_in),
+            [Some("a-b_c"), Some("a-b_c"), None, None]
+        );
     }
 }

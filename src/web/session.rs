@@ -1,83 +1,58 @@
-//! The name that signs the audit trail. Nobody signs in yet: the name is typed once in a browser and kept there, and the
-//! trail says so.
+//! Who is signed in: a cookie with a random token, which the store knows by its hash.
 
-use std::fmt;
+use std::{fmt, sync::Arc};
 
 use axum::{
-    Router,
-    extract::State,
-    http::{HeaderMap, HeaderValue, header},
+    extract::FromRequestParts,
+    http::{HeaderMap, HeaderValue, header, request::Parts},
     response::{IntoResponse, Redirect, Response},
-    routing::post,
 };
-use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
+use jiff::{SignedDuration, Timestamp};
 
-use crate::web::{AppState, Result, form::Form, frame::Frame, pages, paths};
+use crate::{
+    domain::people::Role,
+    storage::{PersonId, Session, SessionId},
+    web::{AppState, Error, Result, clock, gate::Audience, paths},
+};
 
-const COOKIE: &str = "hitchwright_name";
-/// 400 days: the longest that browsers keep a cookie.
-const KEPT_SECONDS: u32 = 400 * 24 * 60 * 60;
-const LONGEST_NAME: usize = 80;
+/// On this machine, without TLS.
+const COOKIE: &str = "hitchwright_session";
+/// At the public address: a browser takes a cookie of this name over TLS only, for this host and every path alone.
+const SECURE_COOKIE: &str = "__Host-hitchwright_session";
 
-/// Behind a name in the trail, while nobody has to sign in.
-pub const NOT_SIGNED_IN: &str = " (not signed in)";
+/// How long a session lasts at most: a working day (OWASP ASVS 4.0.3, 3.3.2, from memory: 12 hours).
+const LASTS: SignedDuration = SignedDuration::from_hours(12);
+/// How long a session lasts that is not used.
+const IDLE: SignedDuration = SignedDuration::from_hours(4);
+/// How often a session in use is noted in the store: not at each page.
+const NOTED: SignedDuration = SignedDuration::from_mins(5);
 
-/// Who does something in the shop.
+/// Who does something in the shop: a person who is signed in.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Actor {
-    name: String,
-}
-
-/// Why a text is no name; says what would do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NameFault {
-    #[error("Type your name: it signs what you change.")]
-    Missing,
-    #[error("This name is too long: use at most {LONGEST_NAME} letters.")]
-    TooLong,
-    #[error("This name holds a character that cannot be written on a line: use letters, spaces and the like.")]
-    Unwritable,
+    pub person: PersonId,
+    pub role: Role,
+    pub(super) session: SessionId,
+    name: Arc<str>,
 }
 
 impl Actor {
-    /// A name as it was typed: spaces around it are dropped.
-    pub fn parse(text: &str) -> Result<Self, NameFault> {
-        let name = text.trim();
-        if name.is_empty() {
-            return Err(NameFault::Missing);
-        }
-        if name.chars().count() > LONGEST_NAME {
-            return Err(NameFault::TooLong);
-        }
-        if name.chars().any(char::is_control) {
-            return Err(NameFault::Unwritable);
-        }
-        Ok(Self { name: name.to_owned() })
-    }
-
     pub fn name(&self) -> &str {
         &self.name
     }
 
     /// How the audit trail is signed.
     pub fn signature(&self) -> String {
-        format!("{}{NOT_SIGNED_IN}", self.name)
+        self.name.to_string()
     }
 
-    /// Who works in this browser, if a name was typed before. A cookie that is not ours counts as none.
-    pub(super) fn of(headers: &HeaderMap) -> Option<Self> {
-        let lines = headers.get_all(header::COOKIE).iter().filter_map(|line| line.to_str().ok());
-        let kept = lines
-            .flat_map(|line| line.split(';'))
-            .filter_map(|pair| pair.trim().split_once('='))
-            .find_map(|(name, value)| (name == COOKIE).then_some(value))?;
-        let name = String::from_utf8(URL_SAFE_NO_PAD.decode(kept).ok()?).ok()?;
-        Self::parse(&name).ok()
+    fn of(session: Session) -> Self {
+        Self { person: session.person, role: session.role, session: session.id, name: session.name.into() }
     }
 
-    fn cookie(&self) -> String {
-        let kept = URL_SAFE_NO_PAD.encode(&self.name);
-        format!("{COOKIE}={kept}; Path=/; Max-Age={KEPT_SECONDS}; HttpOnly; SameSite=Lax")
+    /// For tests of templates.
+    pub(super) fn sample(name: &str, role: Role) -> Self {
+        Self { person: PersonId(1), role, session: SessionId(1), name: name.into() }
     }
 }
 
@@ -87,25 +62,99 @@ impl fmt::Display for Actor {
     }
 }
 
-/// After a change: on to the page that shows it (303), and the name is kept in this browser.
-pub fn see_other(path: &str, actor: &Actor) -> Response {
-    let mut response = Redirect::to(path).into_response();
-    if let Ok(cookie) = HeaderValue::from_str(&actor.cookie()) {
+/// Whoever is signed in. The gate lets nobody else through to a page of the shop.
+impl<S: Send + Sync> FromRequestParts<S> for Actor {
+    type Rejection = Error;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self> {
+        parts.extensions.get::<Self>().cloned().ok_or(Error::SignedOut)
+    }
+}
+
+/// Who sends a request, by its cookie. A cookie that is not ours, or no longer, is nobody's.
+pub(super) async fn recognise(state: &AppState, audience: Audience, headers: &HeaderMap) -> Result<Option<Actor>> {
+    let Some(token) = token_in(headers, name_at(audience)) else { return Ok(None) };
+    let now = clock::now();
+    let Some(session) = state.store.session(token, now, idle_since(now)?).await? else { return Ok(None) };
+    // The demo's passwords are known to everyone.
+    if session.demo && audience != Audience::Shop {
+        return Ok(None);
+    }
+    if session.last_seen_at < earlier(now, NOTED)? {
+        // Whoever only reads may go on while the disk takes nothing.
+        if let Err(fault) = state.store.saw_session(session.id, now).await {
+            tracing::warn!(%fault, "a session in use was not noted");
+        }
+    }
+    Ok(Some(Actor::of(session)))
+}
+
+/// Sessions that were last used before this are over.
+pub(super) fn idle_since(now: Timestamp) -> Result<Timestamp> {
+    earlier(now, IDLE)
+}
+
+fn earlier(now: Timestamp, by: SignedDuration) -> Result<Timestamp> {
+    now.checked_sub(by).map_err(Error::internal)
+}
+
+const fn name_at(audience: Audience) -> &'static str {
+    match audience {
+        Audience::Shop => COOKIE,
+        Audience::Public | Audience::Stranger => SECURE_COOKIE,
+    }
+}
+
+fn token_in<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
+    let lines = headers.get_all(header::COOKIE).iter().filter_map(|line| line.to_str().ok());
+    lines
+        .flat_map(|line| line.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find_map(|(found, value)| (found == name && !value.is_empty()).then_some(value))
+}
+
+/// Signs a person in; the answer's cookie carries the session. A session that the browser had before ends.
+pub(super) async fn start(
+    state: &AppState,
+    audience: Audience,
+    headers: &HeaderMap,
+    person: PersonId,
+    to: &str,
+) -> Result<Response> {
+    if let Some(before) = recognise(state, audience, headers).await? {
+        state.store.end_session(before.session).await?;
+    }
+    let now = clock::now();
+    let token = state.store.start_session(person, now, now.checked_add(LASTS).map_err(Error::internal)?).await?;
+    Ok(with_cookie(to, &cookie(audience, &token, LASTS.as_secs())))
+}
+
+/// On to a page, signed out in this browser.
+pub(super) fn forget(audience: Audience, to: &str) -> Response {
+    with_cookie(to, &cookie(audience, "", 0))
+}
+
+fn cookie(audience: Audience, token: &str, seconds: i64) -> String {
+    let secure = if audience == Audience::Shop { "" } else { "; Secure" };
+    format!("{}={token}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Lax{secure}", name_at(audience))
+}
+
+/// The `Cookie` header of a browser on this machine that is signed in by this token: for tests and measurements.
+pub fn cookie_header(token: &str) -> String {
+    format!("{COOKIE}={token}")
+}
+
+fn with_cookie(to: &str, cookie: &str) -> Response {
+    let mut response = Redirect::to(to).into_response();
+    if let Ok(cookie) = HeaderValue::from_str(cookie) {
         response.headers_mut().insert(header::SET_COOKIE, cookie);
     }
     response
 }
 
-pub(super) fn router() -> Router<AppState> {
-    Router::new().route(paths::NAME, post(set_name))
-}
-
-/// Keeps the name that was typed, and goes back to the page on which it was typed.
-async fn set_name(State(_): State<AppState>, frame: Frame, mut form: Form) -> Result<Response> {
-    match form.actor(&frame.without_actor()) {
-        Some(actor) => Ok(see_other(local(form.value("back")), &actor)),
-        None => pages::name::wrong(frame, form),
-    }
+/// After a change: on to the page that shows it (303).
+pub fn see_other(path: &str, _: &Actor) -> Response {
+    Redirect::to(path).into_response()
 }
 
 /// A path of this site; anything else becomes the first page, so that the form cannot send anyone elsewhere.
@@ -121,32 +170,25 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_name_survives_the_cookie() {
-        for name in ["Ann", "Zoë O’Hara; the 2nd=b", "李雷", "<b>"] {
-            let actor = Actor::parse(name).expect("a name");
-            let cookie = actor.cookie();
-            let (pair, _) = cookie.split_once(';').expect("attributes");
-            let mut headers = HeaderMap::new();
-            headers.insert(header::COOKIE, format!("other=1; {pair}").parse().expect("a header"));
-            assert_eq!(Actor::of(&headers), Some(actor));
-        }
+    fn a_token_is_read_from_its_own_cookie_alone() {
+        let headers = |line: &str| HeaderMap::from_iter([(header::COOKIE, line.parse().expect("a header"))]);
+        let read = |line: &str, name| token_in(&headers(line), name).map(str::to_owned);
+        assert_eq!(read("other=1; hitchwright_session=abc", COOKIE).as_deref(), Some("abc"));
+        assert_eq!(read("__Host-hitchwright_session=abc", COOKIE), None);
+        assert_eq!(read("hitchwright_session=abc", SECURE_COOKIE), None);
+        assert_eq!(read("hitchwright_session=", COOKIE), None);
     }
 
     #[test]
-    fn a_cookie_that_is_not_ours_is_no_name() {
-        for cookie in ["hitchwright_name=%%%", "hitchwright_name=", "hitchwright_name=/w", "nothing"] {
-            let mut headers = HeaderMap::new();
-            headers.insert(header::COOKIE, cookie.parse().expect("a header"));
-            assert_eq!(Actor::of(&headers), None, "{cookie}");
-        }
-    }
-
-    #[test]
-    fn a_name_is_one_short_line() {
-        assert_eq!(Actor::parse("  Ann  ").map(|actor| actor.signature()), Ok("Ann (not signed in)".to_owned()));
-        assert_eq!(Actor::parse("   "), Err(NameFault::Missing));
-        assert_eq!(Actor::parse("a\nb"), Err(NameFault::Unwritable));
-        assert_eq!(Actor::parse(&"x".repeat(81)), Err(NameFault::TooLong));
+    fn a_cookie_is_out_of_reach_of_scripts_and_of_other_sites_and_over_tls_of_other_hosts() {
+        assert_eq!(
+            cookie(Audience::Shop, "abc", 60),
+            "hitchwright_session=abc; Path=/; Max-Age=60; HttpOnly; SameSite=Lax"
+        );
+        assert_eq!(
+            cookie(Audience::Public, "abc", 60),
+            "__Host-hitchwright_session=abc; Path=/; Max-Age=60; HttpOnly; SameSite=Lax; Secure"
+        );
     }
 
     #[test]

@@ -49,7 +49,6 @@ impl Page {
         let mut wrong = Form::filled([("length", "<b>abc")]);
         wrong.wrong("length", "Bed length", "“<b>abc” is no length: write it like 1830 or 6 ft.");
         wrong.wrong_altogether("Another browser changed this job at the same time.");
-        wrong.actor(&nobody);
         vec![Self { frame: nobody, form: wrong }, Self { frame: ann, form: Form::default() }]
     }
 }

@@ -3,15 +3,10 @@
 use askama::Template;
 use axum::{http::StatusCode, response::Response};
 
-use crate::web::{
-    Result,
-    form::{Form, NAME_FIELD},
-    frame::Frame,
-    pages,
-};
+use crate::web::{Result, form::Form, frame::Frame, pages};
 
 /// The hidden fields that belong to the form's own working, not to what was typed.
-const NOT_TYPED: [&str; 5] = ["version", "opened", "action", "conflict", NAME_FIELD];
+const NOT_TYPED: [&str; 4] = ["version", "opened", "action", "conflict"];
 /// Before the name of a field: which side is kept.
 pub const KEEP: &str = "keep:";
 

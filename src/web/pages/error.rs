@@ -32,11 +32,7 @@ pub(in crate::web) fn render(frame: Frame, status: StatusCode, shown: Shown) -> 
 #[cfg(test)]
 impl Page {
     pub(super) fn samples() -> Vec<Self> {
-        let page = |frame, error: crate::web::Error| Self {
-            frame,
-            status: error.status(),
-            shown: Shown { title: error.title(), message: error.to_string() },
-        };
+        let page = |frame, error: crate::web::Error| Self { frame, status: error.status(), shown: Shown::of(&error) };
         let [nobody, ann] = Frame::samples();
         vec![
             page(nobody, crate::web::Error::NO_PAGE),

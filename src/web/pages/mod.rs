@@ -3,6 +3,7 @@
 
 mod components;
 mod conflict;
+mod copies;
 pub mod customer;
 pub(super) mod error;
 mod health;
@@ -10,10 +11,13 @@ pub mod job;
 mod jobs;
 /// Figures of open jobs, worked out again after a change of prices.
 pub mod refresh;
-pub(super) mod name;
 mod pager;
 /// Printed documents as answers.
 pub mod paper;
+/// Sign-in, set-up links, and who works here.
+pub mod people;
+/// What lies on the rack.
+pub mod rack;
 mod rates;
 mod shop;
 mod start;
@@ -35,8 +39,11 @@ pub(super) fn router() -> Router<AppState> {
         .merge(start::router())
         .merge(jobs::router())
         .merge(job::router())
+        .merge(rack::router())
         .merge(rates::router())
         .merge(shop::router())
+        .merge(copies::router())
+        .merge(people::router())
         .merge(customer::router())
         .merge(health::router());
     if cfg!(debug_assertions) { router.merge(components::router()) } else { router }
@@ -64,14 +71,25 @@ mod tests {
         add(&mut pages, conflict::Page::samples());
         add(&mut pages, jobs::list::Page::samples());
         add(&mut pages, jobs::new::Page::samples());
+        add(&mut pages, rack::list::Page::samples());
+        add(&mut pages, rack::receive::Page::samples());
+        add(&mut pages, rack::piece::Page::samples());
         add(&mut pages, rates::list::Page::samples());
         add(&mut pages, rates::item::Page::samples());
         add(&mut pages, rates::bulk::Page::samples());
+        add(&mut pages, rates::index::Page::samples());
+        add(&mut pages, rates::open_quotes::Page::samples());
+        add(&mut pages, rates::price_lists::Page::samples());
         add(&mut pages, shop::Page::samples());
+        add(&mut pages, copies::Page::samples());
         add(&mut pages, customer::Page::samples());
         add(&mut pages, customer::ClosedPage::samples());
         add(&mut pages, components::Page::samples());
-        add(&mut pages, name::Page::samples());
+        add(&mut pages, people::sign_in::Page::samples());
+        add(&mut pages, people::set_up::Page::samples());
+        add(&mut pages, people::me::Page::samples());
+        add(&mut pages, people::link::Page::samples());
+        add(&mut pages, people::list::Page::samples());
         add(&mut pages, error::Page::samples());
         for page in &pages {
             assert!(page.contains("<!doctype html>") && page.trim_end().ends_with("</html>"), "{page}");

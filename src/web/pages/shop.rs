@@ -8,6 +8,7 @@ use crate::{
     domain::{
         form::{Field, Kind, Limit},
         shop::{Norm, ShopBook, policy_fields, shop_fields},
+        words::Words,
         working::Sure,
     },
     storage::{By, KeptShop, Save},
@@ -58,7 +59,9 @@ fn fields(book: &ShopBook) -> Vec<Field> {
         optional: false,
         help: "",
     });
-    shop_fields().into_iter().chain(policy_fields()).chain(norms).collect()
+    let own = format!("other_terms.{}.", Words::of(&book.language).language());
+    let shop = shop_fields().into_iter().filter(|field| !field.path.starts_with(&own));
+    shop.chain(policy_fields()).chain(norms).collect()
 }
 
 /// A norm's key as one step of a path.
@@ -106,13 +109,22 @@ async fn save(State(state): State<AppState>, frame: Frame, form: Form) -> Result
     if let (Err(fault), true) = (&book, form.is_right()) {
         form.wrong_altogether(format!("These settings do not go together: {fault}."));
     }
+    if let Ok(book) = &book
+        && !clock::is_zone(&book.time_zone)
+    {
+        let wrong = format!("“{}” is no time zone: write it like Europe/London, Asia/Kolkata or UTC.", book.time_zone);
+        form.wrong("time_zone", "Time zone", wrong);
+    }
     let (Ok(book), Some(actor), true) = (book, form.actor(&frame), form.is_right()) else {
         return render(frame, form, &kept, false);
     };
     let by = By { who: &actor.signature(), at: clock::now() };
     let version = form.value("version").parse().unwrap_or(kept.version);
     match state.store.save_shop_book(Some(version), &book, by).await? {
-        Save::Saved(_) => Ok(see_other(&format!("{}?saved=yes", paths::SHOP), &actor)),
+        Save::Saved(_) => {
+            clock::keep_zone(&book.time_zone);
+            Ok(see_other(&format!("{}?saved=yes", paths::SHOP), &actor))
+        }
         Save::Missing => Err(Error::internal("the shop was never set up")),
         Save::Conflict(found) => differ(frame, form, *found),
     }

@@ -1,7 +1,13 @@
 //! The first page: what waits for us, what waits for customers, each with the next step.
 
 use askama::Template;
-use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
+use axum::{
+    Router,
+    extract::State,
+    http::StatusCode,
+    response::{IntoResponse, Redirect, Response},
+    routing::get,
+};
 use jiff::civil::Date;
 
 use crate::{
@@ -27,6 +33,8 @@ pub struct Page {
     ours: Vec<Line>,
     theirs: Vec<Line>,
     has_jobs: bool,
+    /// Why the last try to copy the shop's file failed, for whoever can act on it.
+    copy_failed: Option<String>,
 }
 
 /// Something that waits.
@@ -46,6 +54,10 @@ pub(super) fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>, frame: Frame) -> Result<Response> {
+    if !frame.rooms().contains(&Room::Waiting) {
+        let in_the_shop = format!("{}?stage={}", paths::JOBS, StageKind::InTheShop.word());
+        return Ok(Redirect::to(&in_the_shop).into_response());
+    }
     let query = |stages: &[StageKind], asked| JobQuery {
         search: String::new(),
         stages: stages.to_vec(),
@@ -63,7 +75,10 @@ async fn show(State(state): State<AppState>, frame: Frame) -> Result<Response> {
     let today = clock::today();
     // Steel moves fastest: its age is what makes a whole quote's prices too old.
     let holds = state.shop(today).await?.policy.age_days(ItemClass::HollowSection);
-    let page = Page::of(frame.at(Room::Waiting), &rows, today, holds, has_jobs);
+    let mut page = Page::of(frame.at(Room::Waiting), &rows, today, holds, has_jobs);
+    if page.frame.may_open(paths::COPIES) {
+        page.copy_failed = state.nightly.failed().map(|failed| failed.why);
+    }
     pages::page(StatusCode::OK, &page)
 }
 
@@ -78,7 +93,7 @@ impl Page {
                 ForWhom::Customer => theirs.push(line),
             }
         }
-        Self { frame, ours, theirs, has_jobs }
+        Self { frame, ours, theirs, has_jobs, copy_failed: None }
     }
 }
 
@@ -119,8 +134,14 @@ impl Page {
         };
         let [nobody, ann] = Frame::samples();
         vec![
-            Self { frame: nobody, ours: vec![], theirs: vec![], has_jobs: false },
-            Self { frame: ann, ours: vec![line()], theirs: vec![line()], has_jobs: true },
+            Self { frame: nobody, ours: vec![], theirs: vec![], has_jobs: false, copy_failed: None },
+            Self {
+                frame: ann,
+                ours: vec![line()],
+                theirs: vec![line()],
+                has_jobs: true,
+                copy_failed: Some("there is no folder /Ann <b>".into()),
+            },
         ]
     }
 }

@@ -1,8 +1,8 @@
 //! What the customer may choose on their copy, and what comes of it. All of it was worked out and frozen when the quote was issued.
 
 use crate::{
-    domain::options::{Combination, Figures, Judged, Options},
-    web::show::Show,
+    documents::customer::Voice,
+    domain::options::{Combination, Figures, Judged, Options, Refusal},
 };
 
 /// The options as the page shows them, with what is chosen now.
@@ -48,8 +48,16 @@ pub fn names(options: &Options, chosen: &[usize]) -> Vec<String> {
     named.map(|offered| offered.name.clone()).collect()
 }
 
+/// In words for the customer: what exactly stands in the way is the shop's to know.
+fn why_not(refusal: &Refusal, voice: &Voice) -> String {
+    match refusal {
+        Refusal::Told(why) => why.clone(),
+        Refusal::Because { because, .. } => voice.say(format!("refused-{}", because.word())).text(),
+    }
+}
+
 impl Choosing {
-    pub fn of(options: &Options, chosen: &[usize], show: &Show) -> Self {
+    pub fn of(options: &Options, chosen: &[usize], voice: &Voice) -> Self {
         if options.is_empty() {
             return Self::default();
         }
@@ -62,13 +70,14 @@ impl Choosing {
             let (difference, why_not) =
                 match (options.of(&with).map(|combination| &combination.judged), figures(options, &rest)) {
                     (Some(Judged::Offered(with)), Some(rest)) => {
-                        (show.difference(with.price.total - rest.price.total), String::new())
+                        (voice.difference(with.price.total - rest.price.total), String::new())
                     }
-                    (Some(Judged::Offered(with)), None) => {
-                        (format!("{} in all", show.money(with.price.total)), String::new())
-                    }
-                    (Some(Judged::Refused(why)), _) => (String::new(), why.clone()),
-                    (None, _) => (String::new(), "It cannot be had with what is chosen.".into()),
+                    (Some(Judged::Offered(with)), None) => (
+                        voice.say("options-in-all").with("amount", voice.money(with.price.total)).text(),
+                        String::new(),
+                    ),
+                    (Some(Judged::Refused(why)), _) => (String::new(), why_not(why, voice)),
+                    (None, _) => (String::new(), voice.say("options-not-with").text()),
                 };
             Row {
                 place,
@@ -83,8 +92,8 @@ impl Choosing {
             (1..=options.offered.len()).partition(|place| options.is_in_set(*place));
         let refused = match options.of(chosen).map(|combination| &combination.judged) {
             Some(Judged::Offered(_)) => String::new(),
-            Some(Judged::Refused(why)) => why.clone(),
-            None => "These cannot be chosen together. Please choose again.".into(),
+            Some(Judged::Refused(why)) => why_not(why, voice),
+            None => voice.say("options-unknown").text(),
         };
         Self { free: free.into_iter().map(row).collect(), set: set.into_iter().map(row).collect(), refused }
     }

@@ -10,7 +10,8 @@ use super::{
     revision::{find, thawed},
 };
 use crate::{
-    domain::changed::{Change, ForCustomer, ForShop},
+    documents::customer,
+    domain::changed::{Change, ForShop},
     storage::JobId,
     web::{
         AppState, Error, Result,
@@ -34,7 +35,7 @@ pub struct Page {
 }
 
 struct Table {
-    title: &'static str,
+    title: String,
     changes: Vec<Change>,
 }
 
@@ -58,21 +59,16 @@ async fn show(
     let since = asked.since.unwrap_or(number.saturating_sub(1));
     let after = thawed(&find(&state, job, number).await?)?;
     let before = thawed(&find(&state, job, since).await.map_err(|_| NONE)?)?;
-    let (theirs, ours) = (ForCustomer::between(&before, &after), ForShop::between(&before, &after));
+    let (theirs, ours) = (customer::changes(&before, &after), ForShop::between(&before, &after));
     let page = Page {
         frame: frame.at(Room::Jobs),
         head: desk.head(Tab::Revisions),
         number,
         since,
         back: paths::of_revision(paths::REVISION, &job, &number),
-        theirs: tables([
-            ("What was asked for", theirs.asked),
-            ("What they get", theirs.design),
-            ("Figures", theirs.figures),
-            ("Price", theirs.price),
-        ]),
+        theirs: theirs.into_iter().map(|of| Table { title: of.title, changes: of.changes }).collect(),
         ours: tables([
-            ("Factors, buying prices, offer", ours.spec),
+            ("Fields of the spec", ours.spec),
             ("Bought-in parts", ours.parts),
             ("Lines of the build-up", ours.cost),
             ("Hours", ours.hours),
@@ -84,5 +80,5 @@ async fn show(
 
 fn tables<const N: usize>(named: [(&'static str, Vec<Change>); N]) -> Vec<Table> {
     let filled = named.into_iter().filter(|(_, changes)| !changes.is_empty());
-    filled.map(|(title, changes)| Table { title, changes }).collect()
+    filled.map(|(title, changes)| Table { title: title.to_owned(), changes }).collect()
 }

@@ -6,7 +6,7 @@ use super::{Tab, view::FaultView, workings::WorkingView};
 use crate::{
     domain::{
         trailer::{Spec, fields},
-        working::{Area, Check, Verdict},
+        working::{Area, Check, Verdict, show_use},
     },
     storage::JobId,
     web::{forms::spec::Part, paths, show::Show},
@@ -118,6 +118,7 @@ fn missing(checks: &[Check], spec: &Spec, job: &JobId) -> Vec<Missing> {
     for check in checks {
         let Verdict::CannotTell(what) = &check.verdict else { continue };
         match found.iter_mut().find(|missing| missing.what == *what) {
+            Some(missing) if missing.checks.contains(&check.name) => {}
             Some(missing) => missing.checks.push(check.name.clone()),
             None => {
                 let (path, mend) = place(what, &document, job).unwrap_or_default();
@@ -193,9 +194,7 @@ pub struct CheckView {
 impl CheckView {
     pub fn of(check: &Check, answer: Option<&str>, show: &Show) -> Self {
         let compared = match (check.demand, check.capacity) {
-            (Some(demand), Some(capacity)) => {
-                format!("{} of {}", show.result(demand, &check.unit), show.result(capacity, &check.unit))
-            }
+            (Some(demand), Some(capacity)) => show.beside(demand, capacity, &check.unit).join(" of "),
             _ => String::new(),
         };
         let says = match &check.verdict {
@@ -211,7 +210,7 @@ impl CheckView {
             id: slug(&check.key),
             area: Area::of(&check.key),
             name: check.name.clone(),
-            usage: check.usage.map_or_else(String::new, |usage| show.number(usage, 2)),
+            usage: check.usage.map_or_else(String::new, show_use),
             kind: kind(&check.verdict),
             word: check.verdict.label(),
             compared,
@@ -345,5 +344,6 @@ mod tests {
         assert_eq!(checks.areas.iter().map(|area| area.telling.len() + area.holding.len()).sum::<usize>(), 100);
         assert_eq!(checks.missing.len(), 1);
         assert_eq!(checks.missing[0].path, "/jobs/7/need#f-need.towing_vehicles.1.kerb");
+        assert_eq!(checks.missing[0].checks, ["n"], "each name once");
     }
 }

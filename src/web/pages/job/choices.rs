@@ -5,7 +5,7 @@ use std::sync::Arc;
 use askama::Template;
 use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
 
-use super::{Head, Tab, desk::Desk, revision, unbuilt::built};
+use super::{Head, Tab, desk::Desk, rack_plan, revision, unbuilt::built};
 use crate::{
     domain::{
         measure::{Money, Tenths},
@@ -49,7 +49,7 @@ pub(super) fn router() -> Router<AppState> {
 async fn of_job(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let estimate = match built(&desk, &frame, Tab::Cutting).await? {
-        Ok(estimate) => estimate,
+        Ok(estimate) => rack_plan::of(&desk, &state, estimate, false).await?.estimate,
         Err(unbuilt) => return Ok(unbuilt),
     };
     let page = Page {

@@ -7,7 +7,8 @@ use rust_decimal::Decimal;
 use super::{
     Head, Tab,
     desk::Desk,
-    revision, unbuilt,
+    rack_plan::{self, AtTheSaw},
+    revision,
     view::{Drawing, Figure},
 };
 use crate::{
@@ -17,7 +18,7 @@ use crate::{
         measure::Tenths,
         nesting::{
             Assurance, Status, Stopped, Ties, Unplaced, bars,
-            cutting::{BarCutting, SheetCutting},
+            cutting::{BarCutting, Cutting, SheetCutting},
             panels,
         },
         trailer::EndCut,
@@ -45,7 +46,8 @@ pub struct Page {
     figures: Vec<Figure>,
     /// Which plans: a preview of the job as it is, or those of a revision.
     of: String,
-    budget_says: &'static str,
+    made: String,
+    /// Nowhere for what was released: its stock is chosen.
     choices: String,
     /// The same as PDF.
     pdf: String,
@@ -63,6 +65,8 @@ struct Plan {
     status_kind: &'static str,
     status: &'static str,
     says: String,
+    /// How much of its cost could still be saved: not for the workshop.
+    costs: String,
     /// What the saw is set to: kerf, trim, what is kept.
     saw: String,
     unplaced: Vec<String>,
@@ -119,7 +123,18 @@ pub(super) fn router() -> Router<AppState> {
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
-    unbuilt::results(&state, frame, job, Tab::Cutting, Page::of).await
+    let desk = Desk::open(&state, job).await?;
+    let AtTheSaw { estimate, released } = match rack_plan::at_the_saw(&desk, &state, &frame).await? {
+        Ok(found) => found,
+        Err(unbuilt) => return Ok(unbuilt),
+    };
+    let mut page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Cutting), &estimate, &desk.show);
+    if let Some(at) = released {
+        page.of = format!("As released to the workshop on {at}");
+        page.choices = String::new();
+        page.is_open = false;
+    }
+    pages::page(StatusCode::OK, &page)
 }
 
 /// The frozen plans of a revision, for the saw.
@@ -159,7 +174,7 @@ impl Page {
             frame,
             head,
             figures,
-            budget_says: budget_says(cutting.full),
+            made: made(cutting),
             bars: cutting.bars.iter().enumerate().map(|(at, plan)| Plan::of_bars(at, plan, show)).collect(),
             sheets: cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show)).collect(),
             cuts: sawn(estimate, show),
@@ -168,13 +183,18 @@ impl Page {
     }
 }
 
-/// How the plans were made.
-const fn budget_says(is_full: bool) -> &'static str {
-    if is_full {
+/// How the plans were made, and what they take from the rack.
+fn made(cutting: &Cutting) -> String {
+    let budget = if cutting.full {
         "Planned with the full budget."
     } else {
         "A preview: planned with a small budget while the spec moves. A revision is planned with the full budget."
+    };
+    let tags = cutting.rack_tags();
+    if tags.is_empty() {
+        return budget.to_owned();
     }
+    format!("{budget} Taken from the rack: {}. The quote counts new stock only.", tags.join(", "))
 }
 
 /// What an answer says of itself, whatever it plans.
@@ -286,6 +306,7 @@ impl Plan {
             status_kind: "fails",
             status: "no plan",
             says: String::new(),
+            costs: String::new(),
             saw: String::new(),
             unplaced: vec![format!("There is no plan: {fault}.")],
             waste: None,
@@ -304,7 +325,6 @@ impl Plan {
         };
         let mut says = vec![used];
         let percent = |share: Decimal| format!("{} %", show.number(f64::try_from(share).unwrap_or(100.0), 1));
-        says.push(told.assurance.sentence(|amount| show.money(amount), percent));
         if told.ties == Ties::Searched && told.status == Status::Optimal {
             says.push("Among plans of equal cost the handiest was searched for, not proven.".into());
         }
@@ -318,6 +338,7 @@ impl Plan {
             status_kind,
             status,
             says: says.join(" "),
+            costs: told.assurance.sentence(|amount| show.money(amount), percent),
             saw: String::new(),
             unplaced: unplaced.collect(),
             waste: None,

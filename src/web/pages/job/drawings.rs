@@ -21,8 +21,8 @@ use crate::{
         dxf::dxf,
         sheet::{Facts, Options, PaperSize, Projection, Sheet, arrangement_sheets, flat_part, flat_parts, part_sheets},
     },
-    domain::estimate::Estimate,
-    storage::JobId,
+    domain::{estimate::Estimate, issued::IssuedQuote, measure::Units},
+    storage::{JobId, RevisionHead},
     web::{
         AppState, Error, Result, clock,
         extract::{Path, Query},
@@ -46,6 +46,8 @@ pub struct Page {
     /// What was asked for.
     papers: Vec<(&'static str, bool)>,
     options: Options,
+    /// All of them as one document.
+    pdf: String,
     sheets: Vec<SheetView>,
 }
 
@@ -60,7 +62,7 @@ struct SheetView {
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
-struct Asked {
+pub(super) struct Asked {
     paper: Option<String>,
     deck: Option<String>,
     loads: Option<String>,
@@ -157,15 +159,10 @@ async fn issued(
     let desk = Desk::open(state, job).await?;
     let revision = find(state, job, number).await?;
     let quote = thawed(&revision)?;
-    let facts = Facts {
-        shop: quote.shop.name.clone(),
-        revision: number.to_string(),
-        day: desk.show.day(clock::day_of(revision.head.issued_at)),
-        units: quote.shop.units,
-        ..facts(&desk, &quote.estimate)
-    };
+    let facts = facts_of_revision(&desk, &revision.head, &quote);
     let page = Page {
         of: format!("Revision {number}"),
+        pdf: asked.on_paper(&paths::of_revision(paths::REVISION_DRAWING_PDF, &job, &number), facts.units),
         other: paths::of_revision(
             if parts { paths::REVISION_DRAWINGS } else { paths::REVISION_PART_DRAWINGS },
             &job,
@@ -178,8 +175,31 @@ async fn issued(
     pages::page(StatusCode::OK, &page)
 }
 
+impl Asked {
+    /// The paper that was asked for, else the usual one.
+    pub(super) fn paper(&self, units: Units) -> PaperSize {
+        self.paper.as_deref().and_then(PaperSize::named).unwrap_or(PaperSize::usual(units))
+    }
+
+    /// An address with this paper.
+    fn on_paper(&self, path: &str, units: Units) -> String {
+        format!("{path}?paper={}", self.paper(units).label())
+    }
+}
+
+/// What the title block says of an issued revision.
+pub(super) fn facts_of_revision(desk: &Desk, head: &RevisionHead, quote: &IssuedQuote) -> Facts {
+    Facts {
+        shop: quote.shop.name.clone(),
+        revision: head.number.to_string(),
+        day: desk.show.day(clock::day_in(&quote.shop.time_zone, head.issued_at)),
+        units: quote.shop.units,
+        ..facts(desk, &quote.estimate)
+    }
+}
+
 /// What the title block says of the job as it stands.
-fn facts(desk: &Desk, estimate: &Estimate) -> Facts {
+pub(super) fn facts(desk: &Desk, estimate: &Estimate) -> Facts {
     Facts {
         shop: desk.shop.name.clone(),
         job: desk.job.title.clone(),
@@ -197,6 +217,7 @@ impl Page {
         let job = desk.job.id;
         Self {
             of: "The job as it is now".into(),
+            pdf: asked.on_paper(&paths::of_job(paths::DRAWINGS_PDF, &job), desk.show.units),
             other: paths::of_job(if parts { paths::DRAWINGS } else { paths::PART_DRAWINGS }, &job),
             ..Self::of(frame, desk.head(Tab::Drawings), estimate, &facts(desk, estimate), asked, parts, |mark| {
                 paths::part_dxf(&job, mark)
@@ -220,7 +241,7 @@ impl Page {
             loads: is(&asked.loads, usual.loads),
             marks: is(&asked.marks, usual.marks),
         };
-        let paper = asked.paper.as_deref().and_then(PaperSize::named).unwrap_or(PaperSize::usual(facts.units));
+        let paper = asked.paper(facts.units);
         let sheets = if parts {
             part_sheets(estimate, facts, paper)
         } else {
@@ -234,6 +255,7 @@ impl Page {
             of: String::new(),
             parts,
             other: String::new(),
+            pdf: String::new(),
             papers: PaperSize::ALL.into_iter().map(|size| (size.label(), size == paper)).collect(),
             options,
             sheets: sheets

@@ -24,6 +24,14 @@ pub mod need;
 pub mod offered;
 pub mod overview;
 pub mod overrule;
+/// The workshop's papers.
+pub mod pack;
+/// What a job takes from the rack, and gives back.
+pub mod rack;
+/// The plan with the rack as it lies.
+mod rack_plan;
+/// The way to the workshop.
+pub mod release;
 pub mod papers;
 pub mod parts;
 /// How far the plan of a revision is.
@@ -33,6 +41,8 @@ pub mod restraint;
 pub mod revision;
 pub mod revisions;
 pub mod road;
+/// The trailer in three dimensions.
+pub mod scene;
 pub mod strength;
 pub mod trailer;
 /// What stands on a page of results while there are none.
@@ -50,7 +60,7 @@ use axum::Router;
 use crate::{
     domain::quote::StageKind,
     storage::JobId,
-    web::{AppState, paths},
+    web::{AppState, frame::Frame, paths},
 };
 
 pub(super) fn router() -> Router<AppState> {
@@ -58,11 +68,15 @@ pub(super) fn router() -> Router<AppState> {
         .merge(overview::router())
         .merge(need::router())
         .merge(trailer::router())
+        .merge(scene::router())
         .merge(weights::router())
         .merge(road::router())
         .merge(strength::router())
         .merge(restraint::router())
         .merge(electrics::router())
+        .merge(pack::router())
+        .merge(rack::router())
+        .merge(release::router())
         .merge(cutting::router())
         .merge(parts::router())
         .merge(drawings::router())
@@ -102,6 +116,8 @@ pub enum Tab {
     Restraint,
     Road,
     Calculation,
+    Pack,
+    Rack,
     Cutting,
     Parts,
     Electrics,
@@ -127,6 +143,8 @@ impl Tab {
             Self::Restraint => "Restraint",
             Self::Electrics => "Electrics",
             Self::Strength => "Strength",
+            Self::Pack => "Job pack",
+            Self::Rack => "From the rack",
             Self::Cutting => "Cutting",
             Self::Parts => "Parts",
             Self::Hours => "Hours",
@@ -136,8 +154,9 @@ impl Tab {
         }
     }
 
-    pub fn path(self, job: &JobId) -> String {
-        let pattern = match self {
+    /// The pattern of its path.
+    pub const fn pattern(self) -> &'static str {
+        match self {
             Self::Overview => paths::JOB,
             Self::Need => paths::NEED,
             Self::Trailer => paths::TRAILER,
@@ -147,14 +166,19 @@ impl Tab {
             Self::Restraint => paths::RESTRAINT,
             Self::Electrics => paths::ELECTRICS,
             Self::Strength => paths::STRENGTH,
+            Self::Pack => paths::PACK,
+            Self::Rack => paths::JOB_RACK,
             Self::Cutting => paths::CUTTING,
             Self::Parts => paths::PARTS,
             Self::Hours => paths::HOURS,
             Self::Price => paths::PRICE,
             Self::Calculation => paths::CALCULATION,
             Self::Revisions => paths::REVISIONS,
-        };
-        paths::of_job(pattern, job)
+        }
+    }
+
+    pub fn path(self, job: &JobId) -> String {
+        paths::of_job(self.pattern(), job)
     }
 }
 
@@ -171,15 +195,13 @@ pub static GROUPS: [Group; 7] = [
     Group { label: "Need", tabs: &[Tab::Need] },
     Group { label: "Trailer", tabs: &[Tab::Trailer, Tab::Drawings] },
     Group { label: "Checks", tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation] },
-    Group { label: "Workshop", tabs: &[Tab::Cutting, Tab::Parts, Tab::Electrics, Tab::Hours] },
+    Group { label: "Workshop", tabs: &[Tab::Pack, Tab::Rack, Tab::Cutting, Tab::Parts, Tab::Electrics, Tab::Hours] },
     Group { label: "Price", tabs: &[Tab::Price] },
     Group { label: "Revisions", tabs: &[Tab::Revisions] },
 ];
 
-impl Group {
-    pub fn path(&self, job: &JobId) -> String {
-        self.tabs.first().map(|tab| tab.path(job)).unwrap_or_default()
-    }
+fn open_to(frame: &Frame, group: &Group) -> Vec<Tab> {
+    group.tabs.iter().copied().filter(|tab| frame.may_open(tab.pattern())).collect()
 }
 
 /// What stands above each of a job's pages.
@@ -197,13 +219,14 @@ pub struct Head {
 }
 
 impl Head {
-    pub fn groups(&self) -> &'static [Group] {
-        &GROUPS
+    /// The groups that whoever is signed in may open, each with the first of its rooms that they may.
+    pub fn groups(&self, frame: &Frame) -> Vec<(&'static Group, Tab)> {
+        GROUPS.iter().filter_map(|group| Some((group, *open_to(frame, group).first()?))).collect()
     }
 
     /// The rooms of the group that is open.
-    pub fn inside(&self) -> &'static [Tab] {
-        self.tab.group().tabs
+    pub fn inside(&self, frame: &Frame) -> Vec<Tab> {
+        open_to(frame, self.tab.group())
     }
 
     /// How a group is marked for those who hear the page: as the page itself, as what holds it, or not at all.
@@ -225,14 +248,13 @@ mod tests {
     use askama::Template;
 
     use super::*;
-    use crate::web::frame::Frame;
 
     /// Every page of results renders with a whole estimate, and what people type is escaped.
     #[test]
     fn every_page_of_results_renders() {
         let desk = desk::Desk::sample();
         let estimate = desk.worked_now();
-        let [nobody, _] = Frame::samples();
+        let [_, nobody] = Frame::samples();
         let (show, head) = (&desk.show, |tab| desk.head(tab));
         let pages = [
             weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
@@ -240,6 +262,9 @@ mod tests {
             strength::Page::of(nobody.clone(), head(Tab::Strength), &estimate, show).render(),
             restraint::Page::of(nobody.clone(), head(Tab::Restraint), &estimate, show).render(),
             electrics::Page::of(nobody.clone(), head(Tab::Electrics), &estimate, show).render(),
+            pack::Page::sample(nobody.clone(), head(Tab::Pack)).render(),
+            rack::Page::sample(nobody.clone(), &desk, &estimate).render(),
+            release::Page::sample(nobody.clone(), &desk, &estimate).render(),
             cutting::Page::of(nobody.clone(), head(Tab::Cutting), &estimate, show).render(),
             parts::Page::of(nobody.clone(), head(Tab::Parts), &estimate, show).render(),
             drawings::Page::sample(nobody.clone(), &desk, &estimate).render(),
@@ -252,6 +277,15 @@ mod tests {
             assert!(page.contains("<!doctype html>") && page.trim_end().ends_with("</html>"), "{page}");
             assert!(!page.contains("Ann <b>") && page.contains("Ann &#60;b&#62;"), "a name is not escaped: {page}");
         }
+    }
+
+    /// The cutting list goes to the workshop.
+    #[test]
+    fn no_money_stands_on_the_printed_cutting_list() {
+        let desk = desk::Desk::sample();
+        let printed =
+            format!("{:?}", cutting::on_paper(&desk.worked_now(), &desk.show, cutting::PaperSubject::default()));
+        assert!(printed.contains("Kerf") && !printed.contains('£'), "{printed}");
     }
 
     /// A tab that no group holds could not be reached.

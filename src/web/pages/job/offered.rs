@@ -9,7 +9,7 @@ use super::{Head, Tab, desk::Desk, unbuilt::built};
 use crate::{
     domain::{
         nesting::Budget,
-        options::{Judged, Options, work_out},
+        options::{Judged, Options, Refusal, work_out},
         shop::Rack,
     },
     storage::JobId,
@@ -74,7 +74,10 @@ fn rows(options: &Options, show: &Show) -> Vec<Row> {
         let named = names(options, &combination.chosen);
         let chosen = if named.is_empty() { "as described".to_owned() } else { named.join(", ") };
         match &combination.judged {
-            Judged::Refused(why) => Row { chosen, why_not: why.clone(), ..Row::empty() },
+            Judged::Refused(Refusal::Told(why)) => Row { chosen, why_not: why.clone(), ..Row::empty() },
+            Judged::Refused(Refusal::Because { because, detail }) => {
+                Row { chosen, why_not: format!("{}. {detail}", because.label()).trim_end().to_owned(), ..Row::empty() }
+            }
             Judged::Offered(figures) => Row {
                 chosen,
                 total: show.money(figures.price.total),

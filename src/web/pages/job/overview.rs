@@ -13,9 +13,11 @@ use super::{
     Head, Tab,
     desk::Desk,
     details,
+    rack_plan::{self, tags},
     view::{FaultView, Headline, faults_of},
 };
 use crate::{
+    documents::customer::Voice,
     domain::quote::{Move, StageKind},
     storage::{AuditLine, Author, By, Contact, Customer, JobId, Message, MessageId, Moved, Save, Version},
     web::{
@@ -28,7 +30,7 @@ use crate::{
             conflict::{self, Conflict},
         },
         paths,
-        session::{self, see_other},
+        session::see_other,
     },
 };
 
@@ -45,7 +47,11 @@ pub struct Page {
     /// The last question that the answer is about.
     seen: String,
     moves: Vec<Step>,
+    /// What an accepted job must have of the rack before it is released.
+    accepted: Option<Accepted>,
     version: i64,
+    /// On request: only the title is left to change.
+    erased: bool,
     title_read: String,
     trail: Vec<TrailLine>,
 }
@@ -65,6 +71,12 @@ pub struct MessageView {
     pub text: String,
 }
 
+/// Of a job that the customer accepted and that is not released yet.
+struct Accepted {
+    /// What its plan takes from the rack and is not reserved yet; empty where all is.
+    unreserved: String,
+}
+
 struct Step {
     word: &'static str,
     label: &'static str,
@@ -82,6 +94,7 @@ pub(super) fn router() -> Router<AppState> {
         .route(paths::JOB, get(show).post(save))
         .route(paths::STAGE, post(move_on))
         .route(paths::MESSAGES, post(answer))
+        .route(paths::ERASE_CUSTOMER, post(erase))
 }
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
@@ -201,11 +214,10 @@ async fn move_on(
         &what,
         |stage| match wanted {
             Move::Accept => stage.accept(by.at),
-            Move::Start => stage.start(by.at),
             Move::HandOver => stage.hand_over(by.at),
             Move::Decline => stage.decline(by.at),
-            // A quote is issued on the page of revisions, never by this button.
-            Move::Lapse | Move::Quote => stage.lapse(by.at),
+            // A quote is issued and a job released on pages of their own, never by this button.
+            Move::Lapse | Move::Quote | Move::Start => stage.lapse(by.at),
         },
         by,
     );
@@ -219,9 +231,9 @@ async fn move_on(
     }
 }
 
-/// The steps that somebody takes with a button of this page; a quote is issued on its own page.
+/// The steps that somebody takes with a button of this page; a quote is issued and a job released on pages of their own.
 fn by_hand(stage: StageKind) -> Vec<Move> {
-    stage.moves().iter().copied().filter(|wanted| *wanted != Move::Quote).collect()
+    stage.moves().iter().copied().filter(|wanted| !matches!(wanted, Move::Quote | Move::Start)).collect()
 }
 
 /// Answers the customer.
@@ -240,6 +252,33 @@ async fn answer(
     let by = By { who: &actor.signature(), at: clock::now() };
     state.store.answer(job, seen, &text, by).await?.ok_or(Error::NotFound("There is no such job."))?;
     Ok(see_other(&format!("{}#messages-title", paths::of_job(paths::JOB, &job)), &actor))
+}
+
+/// Erases the customer once the owner has typed their name.
+async fn erase(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let Customer { id, contact, erased, .. } = &desk.job.customer;
+    let typed = form.value("erase_name").trim().to_owned();
+    if *erased {
+        form.wrong_altogether("This customer was erased before.");
+    } else if typed != contact.name.trim() {
+        let wrong =
+            format!("“{typed}” is not the name that stands here: type “{}” to erase the customer.", contact.name);
+        form.wrong("erase_name", "Name of the customer", wrong);
+    }
+    let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
+        return render(&state, frame, &desk, with_details(form, &desk)).await;
+    };
+    let by = By { who: &actor.signature(), at: clock::now() };
+    if !state.store.erase_customer(*id, by).await? {
+        return Err(Error::NotFound("There is no such customer."));
+    }
+    Ok(see_other(&format!("{}#customer-title", paths::of_job(paths::JOB, &job)), &actor))
 }
 
 fn read_version(form: &Form) -> Option<Version> {
@@ -263,6 +302,14 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
         Ok(estimate) => (Some(Headline::of(estimate, &desk.show)), Vec::new()),
         Err(faults) => (None, faults_of(faults, &id)),
     };
+    let accepted = match &worked {
+        _ if desk.job.stage.kind() != StageKind::Accepted => None,
+        Ok(estimate) => {
+            let plan = rack_plan::of(desk, state, estimate.clone(), false).await?;
+            Some(Accepted { unreserved: tags(plan.unreserved().map(|piece| &piece.on_rack.tag)) })
+        }
+        Err(_) => Some(Accepted { unreserved: String::new() }),
+    };
     let messages = state.store.messages(id).await?;
     let trail = state.store.job_audit(id).await?;
     let page = Page {
@@ -274,7 +321,9 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
         seen: last_question(&messages).map_or_else(String::new, |id| id.to_string()),
         messages: messages.iter().map(MessageView::of).collect(),
         moves: by_hand(desk.job.stage.kind()).into_iter().map(Step::of).collect(),
+        accepted,
         version: desk.job.customer.version.0,
+        erased: desk.job.customer.erased,
         title_read: desk.job.title.clone(),
         trail: trail.iter().map(TrailLine::of).collect(),
         form,
@@ -293,7 +342,8 @@ impl Next {
             _ if !is_built => ("Mend the trailer", Tab::Trailer),
             StageKind::Enquiry | StageKind::Declined | StageKind::Lapsed => ("Look at the price", Tab::Price),
             StageKind::Quoted => ("See the quote", Tab::Revisions),
-            StageKind::Accepted | StageKind::InTheShop | StageKind::HandedOver => ("Cutting", Tab::Cutting),
+            StageKind::Accepted => ("From the rack", Tab::Rack),
+            StageKind::InTheShop | StageKind::HandedOver => ("Cutting", Tab::Cutting),
         };
         Self { label, path: tab.path(&desk.job.id) }
     }
@@ -312,11 +362,11 @@ impl MessageView {
 }
 
 impl MessageView {
-    /// How the customer reads it: that nobody signs in yet is the shop's affair.
-    pub fn for_customer(message: &Message) -> Self {
-        let view = Self::of(message);
-        let author = view.author.strip_suffix(session::NOT_SIGNED_IN).unwrap_or(&view.author).to_owned();
-        Self { author, ..view }
+    /// How the customer reads it, in the language of their quote.
+    pub fn for_customer(message: &Message, voice: &Voice) -> Self {
+        let name = message.name.clone();
+        let author = if name.is_empty() { voice.say("name-erased").text() } else { name };
+        Self { author, at: voice.moment(message.at), ..Self::of(message) }
     }
 }
 
@@ -325,7 +375,7 @@ impl Step {
         let label = match step {
             Move::Quote => "Issue a quote",
             Move::Accept => "Accepted by phone or on paper",
-            Move::Start => "Start in the shop",
+            Move::Start => "Release to the workshop",
             Move::HandOver => "Handed over",
             Move::Decline => "Declined",
             Move::Lapse => "Let the quote lapse",

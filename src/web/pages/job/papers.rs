@@ -5,23 +5,21 @@ use axum::{Router, extract::State, response::Response, routing::get};
 use super::{
     Tab, calculation, cutting,
     desk::Desk,
+    drawings,
+    rack_plan::{self, AtTheSaw},
     revision::{find, thawed},
     unbuilt::built,
-    view::trailer_views,
 };
 use crate::{
-    documents::{
-        customer,
-        paper::{Paper, drawing_sheet, quote},
-    },
+    documents::{customer::Voice, paper::drawing_sheet, sheet::all_sheets},
     domain::issued::IssuedQuote,
     storage::{JobId, RevisionHead},
     web::{
         AppState, Result, clock,
-        extract::Path,
+        extract::{Path, Query},
         frame::Frame,
         pages::{
-            customer::{issue, offered},
+            customer::{issue, on_paper, since},
             paper::{answer, made_at},
         },
         paths,
@@ -37,6 +35,7 @@ pub(super) fn router() -> Router<AppState> {
         .route(paths::REVISION_CUTTING_PDF, get(cutting_of_revision))
         .route(paths::CALCULATION_PDF, get(open_calculation))
         .route(paths::CUTTING_PDF, get(open_cutting))
+        .route(paths::DRAWINGS_PDF, get(open_drawings))
 }
 
 /// A revision with its job.
@@ -63,11 +62,11 @@ impl Issued {
 /// The quote as it was issued, before the customer chose.
 async fn quote_of_revision(State(state): State<AppState>, Path((job, number)): Path<(JobId, u32)>) -> Result<Response> {
     let issued = Issued::find(&state, job, number).await?;
+    let since = since(&state, &find(&state, job, number).await?, &issued.quote).await?;
     answer(&issued.file("quote"), move || {
         let Issued { desk, head, quote: frozen, .. } = issued;
-        let copy = customer::copy(&frozen, &issue(&head, &desk.job), None, None);
-        let choices = offered(&frozen.options, &[], &Show::of_issued(&frozen.shop));
-        quote::quote(&copy, &choices, Some(made_at(head.issued_at)), Paper::of(frozen.shop.units))
+        let voice = Voice::of_issued(&frozen.shop);
+        on_paper(&frozen, &issue(&head, &desk.job), &[], since.as_ref(), head.issued_at, &voice)
     })
     .await
 }
@@ -75,21 +74,14 @@ async fn quote_of_revision(State(state): State<AppState>, Path((job, number)): P
 async fn drawing_of_revision(
     State(state): State<AppState>,
     Path((job, number)): Path<(JobId, u32)>,
+    Query(asked): Query<drawings::Asked>,
 ) -> Result<Response> {
     let issued = Issued::find(&state, job, number).await?;
     answer(&issued.file("drawing"), move || {
         let Issued { desk, head, quote: frozen, .. } = issued;
-        let show = Show::of_issued(&frozen.shop);
-        let issue = issue(&head, &desk.job);
-        let title = drawing_sheet::Title {
-            job: issue.job_title,
-            shop: frozen.shop.name.clone(),
-            stands_for: issue.revision,
-            day: issue.issued.map(|day| show.day(day)).unwrap_or_default(),
-            notes: vec![crate::domain::cautions::NO_CERTIFICATION.to_owned()],
-        };
-        let views = trailer_views(&frozen.estimate, show.units);
-        drawing_sheet::drawings(&title, &views, Some(made_at(head.issued_at)), Paper::of(frozen.shop.units))
+        let facts = drawings::facts_of_revision(&desk, &head, &frozen);
+        let paper = asked.paper(facts.units);
+        drawing_sheet::drawings(&facts, all_sheets(&frozen.estimate, &facts, paper), Some(made_at(head.issued_at)))
     })
     .await
 }
@@ -106,7 +98,7 @@ async fn calculation_of_revision(
             shop: frozen.shop.name.clone(),
             variant: head.variant_name.clone(),
             stands_for: format!("revision {number}, issued"),
-            day: clock::moment(head.issued_at),
+            day: clock::moment_in(&frozen.shop.time_zone, head.issued_at),
             fingerprint: Some(fingerprint),
             made: Some(made_at(head.issued_at)),
         };
@@ -127,7 +119,7 @@ async fn cutting_of_revision(
             job: job_words(&desk),
             shop: frozen.shop.name.clone(),
             stands_for: format!("Revision {number}"),
-            day: show.day(clock::day_of(head.issued_at)),
+            day: show.day(clock::day_in(&frozen.shop.time_zone, head.issued_at)),
             made: Some(made_at(head.issued_at)),
         };
         cutting::on_paper(&frozen.estimate, &show, subject)
@@ -160,19 +152,42 @@ async fn open_calculation(State(state): State<AppState>, frame: Frame, Path(job)
 
 async fn open_cutting(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let estimate = match built(&desk, &frame, Tab::Cutting).await? {
-        Ok(estimate) => estimate,
+    let AtTheSaw { estimate, released } = match rack_plan::at_the_saw(&desk, &state, &frame).await? {
+        Ok(found) => found,
         Err(unbuilt) => return Ok(unbuilt),
     };
-    answer(&format!("{} open cutting list", desk.head(Tab::Cutting).number), move || {
+    let (file, stands_for) = match released {
+        Some(at) => ("released cutting list", format!("released to the workshop on {at}")),
+        None => ("open cutting list", OPEN.to_owned()),
+    };
+    answer(&format!("{} {file}", desk.head(Tab::Cutting).number), move || {
         let subject = cutting::PaperSubject {
             job: job_words(&desk),
             shop: desk.shop.name.clone(),
-            stands_for: OPEN.to_owned(),
+            stands_for,
             day: desk.show.day(desk.today),
             ..Default::default()
         };
         cutting::on_paper(&estimate, &desk.show, subject)
+    })
+    .await
+}
+
+async fn open_drawings(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    Query(asked): Query<drawings::Asked>,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let estimate = match built(&desk, &frame, Tab::Drawings).await? {
+        Ok(estimate) => estimate,
+        Err(unbuilt) => return Ok(unbuilt),
+    };
+    answer(&format!("{} open drawing", desk.head(Tab::Drawings).number), move || {
+        let facts = drawings::facts(&desk, &estimate);
+        let sheets = all_sheets(&estimate, &facts, asked.paper(facts.units));
+        drawing_sheet::drawings(&facts, sheets, None)
     })
     .await
 }

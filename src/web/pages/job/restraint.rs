@@ -5,6 +5,7 @@ use axum::{Router, extract::State, response::Response, routing::get};
 
 use super::{Head, Tab, unbuilt, view::WorkingView};
 use crate::{
+    documents::customer::{Voice, how_to_hold},
     domain::{estimate::Estimate, strength::restraint::HeldLoad},
     storage::JobId,
     web::{
@@ -84,7 +85,8 @@ impl Page {
 
 impl Held {
     fn of(load: &HeldLoad, show: &Show) -> Self {
-        let share = |usage: Option<f64>, none: &str| usage.map_or_else(|| none.to_owned(), |usage| show.share(usage));
+        let share =
+            |usage: Option<f64>, none: &str| usage.map_or_else(|| none.to_owned(), |usage| show.share_of_limit(usage));
         let straps = match load.straps_needed {
             _ if !load.missing.is_empty() => load.straps.to_string(),
             Some(needed) if needed > load.straps => format!("{}, {needed} are needed", load.straps),
@@ -94,7 +96,7 @@ impl Held {
         Self {
             load: load.load.clone(),
             mass: show.mass(load.mass_kg),
-            do_this: load.do_this.clone(),
+            do_this: how_to_hold(load, &Voice::english(show.units, &show.money)),
             ways: load
                 .ways
                 .iter()

@@ -19,8 +19,9 @@ use super::{
     view::{Headline, Line},
 };
 use crate::{
+    documents::customer::Voice,
     domain::{issued::IssuedQuote, trailer::with_options},
-    storage::{By, JobId, Link, Revision, RevisionHead, Save},
+    storage::{By, JobId, Link, Revision, Save},
     web::{
         AppState, Error, Result, clock,
         extract::Path,
@@ -116,7 +117,7 @@ async fn make_link(
     frame: Frame,
     Path((job, number)): Path<(JobId, u32)>,
     headers: HeaderMap,
-    mut form: Form,
+    form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let revision = find(&state, job, number).await?;
@@ -138,7 +139,7 @@ async fn make_link(
         head: desk.head(Tab::Revisions),
         number,
         works_here_only: state.public_address().is_none(),
-        text: to_send(&desk, &revision.head, &link),
+        text: to_send(&desk, &revision, &link)?,
         qr: qr(&link)?,
         link,
     };
@@ -155,7 +156,7 @@ async fn revoke(
     State(state): State<AppState>,
     frame: Frame,
     Path((job, number)): Path<(JobId, u32)>,
-    mut form: Form,
+    form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let revision = find(&state, job, number).await?;
@@ -227,15 +228,19 @@ async fn chosen(state: &AppState, revision: &Revision, quote: &IssuedQuote, show
     }))
 }
 
-pub(super) async fn find(state: &AppState, job: JobId, number: u32) -> Result<Revision> {
+pub(in crate::web::pages) async fn find(state: &AppState, job: JobId, number: u32) -> Result<Revision> {
     let heads = state.store.revisions(job).await?;
     let head = heads.iter().find(|head| head.number == number).ok_or(NONE)?;
     state.store.revision(head.id).await?.ok_or(NONE)
 }
 
-/// The frozen quote of a revision.
+/// The frozen quote of a revision; one that froze no time zone is read in the shop's.
 pub fn thawed(revision: &Revision) -> Result<IssuedQuote> {
-    serde_json::from_str(&revision.frozen.json).map_err(Error::internal)
+    let mut quote: IssuedQuote = serde_json::from_str(&revision.frozen.json).map_err(Error::internal)?;
+    if quote.shop.time_zone.is_empty() {
+        quote.shop.time_zone = clock::zone_name();
+    }
+    Ok(quote)
 }
 
 async fn render(state: &AppState, frame: Frame, desk: &Desk, number: u32, form: Form) -> Result<Response> {
@@ -294,15 +299,17 @@ impl LinkRow {
     }
 }
 
-fn to_send(desk: &Desk, head: &RevisionHead, link: &str) -> String {
-    format!(
-        "Dear {},\n\nour quote for “{}” is ready. Please open this link to see it, to ask, and to accept it:\n\n{link}\n\n\
-         It is valid until {}. The link is yours alone: whoever has it can read and answer the quote.\n\n{}",
-        desk.job.customer.contact.name,
-        desk.job.title,
-        desk.show.day(head.valid_until),
-        desk.shop.name
-    )
+/// The text of the mail, in the language of the quote.
+fn to_send(desk: &Desk, revision: &Revision, link: &str) -> Result<String> {
+    let voice = Voice::of_issued(&thawed(revision)?.shop);
+    let said = voice
+        .say("mail")
+        .with("customer", &desk.job.customer.contact.name)
+        .with("job", &desk.job.title)
+        .with("link", link)
+        .with("day", voice.day(revision.head.valid_until))
+        .with("shop", &desk.shop.name);
+    Ok(said.text())
 }
 
 /// The link as a drawing that a phone reads.

@@ -9,7 +9,7 @@ use crate::{
     domain::{
         estimate::Estimate,
         strength::{MemberUse, Strength},
-        working::Area,
+        working::{Area, show_use},
     },
     storage::JobId,
     web::{AppState, Result, extract::Path, frame::Frame, paths, show::Show},
@@ -79,9 +79,9 @@ pub fn governs(estimate: &Estimate, show: &Show) -> String {
     let worst = worst_first(estimate);
     worst.first().map_or_else(String::new, |used| {
         format!(
-            "The {} governs: use {:.2}, {} from its front or left end, loading case: {}.",
+            "The {} governs: use {}, {} from its front or left end, loading case: {}.",
             used.name,
-            used.usage,
+            show_use(used.usage),
             show.length(used.at_mm).main,
             used.case
         )
@@ -126,12 +126,12 @@ pub fn members(estimate: &Estimate, show: &Show) -> Vec<MemberRow> {
         MemberRow {
             mark: estimate.trailer.members.get(used.member).map_or_else(String::new, |member| member.mark.clone()),
             name: used.name.clone(),
-            usage: format!("{:.2}", used.usage),
+            usage: show_use(used.usage),
             kind,
             word,
             case: used.case.clone(),
             place: show.length(used.at_mm).main,
-            stress: format!("{} of {} MPa", show.figure(used.stress_mpa), show.figure(used.allowed_mpa)),
+            stress: format!("{} MPa", show.beside(used.stress_mpa, used.allowed_mpa, "").join(" of ")),
         }
     };
     worst_first(estimate).into_iter().map(row).collect()

@@ -1,8 +1,8 @@
 //! Figures, checks and workings as a job's pages show them.
 
 use crate::{
-    documents::{self, plan_view, side_view},
-    domain::{estimate::Estimate, form::Fault, measure::Units, trailer::SpecFaults, working::Working},
+    documents::{self, Shown, plan_view, side_view, still},
+    domain::{estimate::Estimate, form::Fault, measure::Units, trailer::SpecFaults, words::Words, working::Working},
     storage::JobId,
     web::{
         forms::{sentence, spec::Part},
@@ -122,17 +122,19 @@ impl FaultView {
     }
 }
 
-/// Plan and side view.
+/// The whole, then plan and side view.
 pub fn trailer_drawings(estimate: &Estimate, units: Units) -> Vec<Drawing> {
-    let views = trailer_views(estimate, units).into_iter().zip(["plan", "side"]);
+    let views = trailer_views(estimate, units).into_iter().zip(["still", "plan", "side"]);
     views.map(|((shows, drawing), id)| Drawing::new(shows, id, drawing)).collect()
 }
 
 /// The built trailer in pictures with what they show.
 pub fn trailer_views(estimate: &Estimate, units: Units) -> Vec<(String, documents::Drawing)> {
-    let plan = plan_view(&estimate.trailer, &estimate.weights, units);
-    let side = side_view(&estimate.trailer, &estimate.weights, units);
-    vec![("From above".into(), plan), ("From the left-hand side".into(), side)]
+    let words = Words::english();
+    let plan = plan_view(&estimate.trailer, &estimate.weights, words, units);
+    let side = side_view(&estimate.trailer, &estimate.weights, words, units);
+    let whole = still(&estimate.trailer, &estimate.weights, words, Shown::Marks);
+    vec![("As built".into(), whole), ("From above".into(), plan), ("From the left-hand side".into(), side)]
 }
 
 /// A fault of the spec, with the page on which it can be put right.

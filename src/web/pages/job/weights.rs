@@ -186,10 +186,16 @@ fn lines(window: &AxleWindow, place: f64, show: &Show) -> Vec<Line> {
         case: case.case.clone(),
         here: load_at(case, place).map_or_else(String::new, |[back, forward]| range(mass(back), mass(forward))),
         allowed: match case.most_kg {
+            Some(most) if most < case.least_kg => {
+                format!("at least {}, yet at most {}", mass(case.least_kg), mass(most))
+            }
             Some(most) => format!("{} to {}", mass(case.least_kg), mass(most)),
             None => format!("from {}", mass(case.least_kg)),
         },
         suits: match (case.from_mm <= case.to_mm, case.to_mm < ENDLESS_MM) {
+            (false, _) if case.most_kg.is_some_and(|most| most < case.least_kg) => {
+                "nowhere: the coupling may not bear what the case asks for".into()
+            }
             (false, _) => "nowhere: its play alone is too much".into(),
             (_, true) => format!("{} to {}", show.length(case.from_mm).main, show.length(case.to_mm).main),
             _ => format!("from {}", show.length(case.from_mm).main),
@@ -272,4 +278,35 @@ fn standing(of: &Unhitched, show: &Show) -> Vec<Fact> {
     .into_iter()
     .flatten()
     .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_case_that_no_place_suits_says_why() {
+        let case = |most_kg| Interval {
+            case: "mowing".into(),
+            from_mm: 2_000.0,
+            to_mm: 1_900.0,
+            least_kg: 108.8,
+            most_kg,
+            loaded: true,
+            line: vec![[1_500.0, 50.0, 60.0], [2_500.0, 90.0, 110.0]],
+            sets: [false, true],
+        };
+        let said = |most_kg| {
+            let window = AxleWindow { intervals: vec![case(most_kg)], ..AxleWindow::default() };
+            lines(&window, 2_000.0, &Show::sample()).remove(0)
+        };
+        let crossed = said(Some(15.0));
+        assert_eq!(crossed.allowed, "at least 108.8 kg, yet at most 15 kg");
+        assert_eq!(crossed.suits, "nowhere: the coupling may not bear what the case asks for");
+        let loose = said(Some(120.0));
+        assert_eq!(
+            (loose.allowed.as_str(), loose.suits.as_str()),
+            ("108.8 kg to 120 kg", "nowhere: its play alone is too much")
+        );
+    }
 }

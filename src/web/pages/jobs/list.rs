@@ -87,6 +87,11 @@ impl Asked {
 }
 
 impl Page {
+    /// Where a job opens: the workshop begins with its papers.
+    fn first_page(&self) -> &'static str {
+        if self.frame.may_open(paths::JOB) { paths::JOB } else { paths::PACK }
+    }
+
     fn of(frame: Frame, asked: &Asked, page: u32, found: JobPage) -> Self {
         let rows = found.rows.into_iter().map(|row| Row {
             job: row.id,

@@ -8,15 +8,18 @@ use axum::{
     response::Response,
     routing::{get, post},
 };
+use jiff::civil::Date;
+use rust_decimal::prelude::ToPrimitive;
 use serde::Deserialize;
 
 use super::{from_day, item_form, list::anchor};
 use crate::{
+    documents::chart,
     domain::{
         measure::{Length, Money},
-        shop::{BarLength, Goods, Item, ItemClass, RateUnit, SheetSize},
+        shop::{BarLength, Goods, Item, ItemClass, Jump, PricedBy, RateUnit, SheetSize, Sizes, Supply, jump},
     },
-    storage::{Added, By, Conflict, KeptItem, Save},
+    storage::{Added, By, Conflict, DatedPrice, KeptItem, Save},
     web::{
         AppState, Error, Result, clock,
         extract::{Path, Query},
@@ -29,7 +32,7 @@ use crate::{
     },
 };
 
-const NONE: Error = Error::NotFound("There is no such item in the rate book.");
+pub(super) const NONE: Error = Error::NotFound("There is no such item in the rate book.");
 
 #[derive(Template)]
 #[template(path = "web/rates/item.html")]
@@ -45,6 +48,8 @@ pub struct Page {
     sheet: Sheet,
     kept: Option<Kept>,
     is_retired: bool,
+    /// A new price that the shop does not believe at once: it can be kept all the same.
+    doubtful: bool,
 }
 
 /// An item that stands in the book.
@@ -53,11 +58,37 @@ struct Kept {
     version: i64,
     unit: &'static str,
     history: Vec<Rate>,
+    /// The price of the first supplier over days, as SVG.
+    chart: Option<String>,
+    /// The first supplier.
+    supplier: String,
+    has_sizes: bool,
+    doubtful_supply: bool,
+    /// Who prices it today, in words.
+    prices: String,
+    suppliers: Vec<SupplierRow>,
+    /// Who may price it: value and text.
+    choices: Vec<(String, String)>,
+}
+
+/// What another supplier asks.
+struct SupplierRow {
+    name: String,
+    article: String,
+    price: String,
+    since: String,
+    pack: String,
+    lead_days: u32,
+    sizes: String,
 }
 
 struct Rate {
     from: String,
+    /// Before its day.
+    is_coming: bool,
+    is_undone: bool,
     price: String,
+    supplier: String,
     by: String,
 }
 
@@ -140,6 +171,9 @@ async fn price(
     let (Some(price), Some(actor), true) = (price, form.actor(&frame), form.is_right()) else {
         return render(&state, frame, form, &kept, &show, StatusCode::UNPROCESSABLE_ENTITY).await;
     };
+    if form.value("sure") != "yes" && doubt(&state, &mut form, &code, (price, from), &show).await? {
+        return render(&state, frame, form, &kept, &show, StatusCode::UNPROCESSABLE_ENTITY).await;
+    }
     let by = By { who: &actor.signature(), at: clock::now() };
     let version = form.value("version").parse().unwrap_or(kept.version);
     match state.store.edit_price(&code, version, price, None, from, by).await? {
@@ -150,6 +184,33 @@ async fn price(
         Save::Missing => Err(NONE),
         Save::Conflict(found) => stale(&state, frame, form, &code, &found).await,
     }
+}
+
+/// Notes a price that moves farther than the shop believes at once, with both figures.
+async fn doubt(state: &AppState, form: &mut Form, code: &str, new: (Money, Date), show: &Show) -> Result<bool> {
+    let shop = state.shop(clock::today()).await?;
+    let before = state.store.item(code, new.1).await?.ok_or(NONE)?.item;
+    let Some(jump) = jump(before.class, (before.price, before.from), new, &shop.policy) else { return Ok(false) };
+    form.wrong("price", "Price before tax", said(&jump, &before, show));
+    form.set("doubtful", "yes");
+    Ok(true)
+}
+
+/// Both figures of a doubtful price, in words.
+pub(super) fn said(jump: &Jump, before: &Item, show: &Show) -> String {
+    let (was, now) = (show.exact_money(jump.before), show.exact_money(jump.after));
+    let moved = match jump.percent {
+        Some(percent) if percent.is_sign_negative() => format!("{} % less", -percent),
+        Some(percent) => format!("{percent} % more"),
+        None => "from nothing".into(),
+    };
+    format!(
+        "{now} instead of {was} of {} is {moved}; {} are asked about from {} % on. Is it the right unit ({}) and point? Save it all the same, or type another.",
+        show.day(before.from),
+        before.class.label(),
+        jump.limit,
+        before.unit.label()
+    )
 }
 
 fn read_price(form: &mut Form, show: &Show) -> Option<Money> {
@@ -167,12 +228,7 @@ fn read_price(form: &mut Form, show: &Show) -> Option<Money> {
     }
 }
 
-async fn retire(
-    State(state): State<AppState>,
-    frame: Frame,
-    Path(code): Path<String>,
-    mut form: Form,
-) -> Result<Response> {
+async fn retire(State(state): State<AppState>, frame: Frame, Path(code): Path<String>, form: Form) -> Result<Response> {
     let (kept, show) = find(&state, &code).await?;
     let Some(actor) = form.actor(&frame) else {
         return render(&state, frame, form, &kept, &show, StatusCode::UNPROCESSABLE_ENTITY).await;
@@ -189,7 +245,13 @@ async fn retire(
 
 /// Somebody else changed the item meanwhile: what stands now is shown, with what was typed still in its fields; sending the
 /// form again keeps it.
-async fn stale(state: &AppState, frame: Frame, mut form: Form, code: &str, found: &Conflict<Item>) -> Result<Response> {
+pub(super) async fn stale(
+    state: &AppState,
+    frame: Frame,
+    mut form: Form,
+    code: &str,
+    found: &Conflict<Item>,
+) -> Result<Response> {
     let (kept, show) = find(state, code).await?;
     let now = &found.theirs;
     form.wrong_altogether(format!(
@@ -203,13 +265,13 @@ async fn stale(state: &AppState, frame: Frame, mut form: Form, code: &str, found
     render(state, frame, form, &kept, &show, StatusCode::CONFLICT).await
 }
 
-async fn find(state: &AppState, code: &str) -> Result<(KeptItem, Show)> {
+pub(super) async fn find(state: &AppState, code: &str) -> Result<(KeptItem, Show)> {
     let today = clock::today();
     let kept = state.store.item(code, today).await?.ok_or(NONE)?;
     Ok((kept, Show::of(&*state.shop(today).await?)))
 }
 
-async fn render(
+pub(super) async fn render(
     state: &AppState,
     frame: Frame,
     form: Form,
@@ -217,14 +279,19 @@ async fn render(
     show: &Show,
     status: StatusCode,
 ) -> Result<Response> {
-    let history = state.store.item_history(&kept.item.code).await?;
-    let history = history.iter().map(|rate| Rate {
-        from: show.day(rate.from),
-        price: show.exact_money(rate.price),
-        by: rate.entered_by.clone(),
-    });
-    let page = Page::of(frame, form, kept, show, history.collect());
+    let today = clock::today();
+    let code = &kept.item.code;
+    let history = state.store.item_history(code).await?;
+    let supplies = state.store.supplies_of(code, today).await?;
+    let page = Page::of(frame, form, kept, show, Books { today, history, supplies });
     pages::page(status, &page)
+}
+
+/// What the store knows of an item beside the item itself.
+struct Books {
+    today: Date,
+    history: Vec<DatedPrice>,
+    supplies: Vec<Supply>,
 }
 
 fn render_new(frame: Frame, form: Form, blank: &Item, show: &Show) -> Result<Response> {
@@ -233,7 +300,7 @@ fn render_new(frame: Frame, form: Form, blank: &Item, show: &Show) -> Result<Res
 }
 
 /// An item of a kind before anything was typed.
-fn blank(kind: &str) -> Item {
+pub(super) fn blank(kind: &str) -> Item {
     let first = |class, unit, goods| Item {
         code: String::new(),
         name: String::new(),
@@ -286,9 +353,80 @@ fn blank(kind: &str) -> Item {
     }
 }
 
+impl Kept {
+    fn of(kept: &KeptItem, show: &Show, books: &Books) -> Self {
+        let item = &kept.item;
+        let history = books.history.iter().map(|rate| Rate {
+            from: show.day(rate.from),
+            is_coming: rate.from > books.today,
+            is_undone: rate.undone,
+            price: show.exact_money(rate.price),
+            supplier: rate.supplier.clone().unwrap_or_default(),
+            by: rate.entered_by.clone(),
+        });
+        let mut held: Vec<(Date, f64)> = Vec::new();
+        // The list has the latest day first, and of two for one day the one that holds first.
+        let own =
+            books.history.iter().filter(|rate| rate.supplier.is_none() && !rate.undone && rate.from <= books.today);
+        for rate in own {
+            if held.last().is_none_or(|(day, _)| *day != rate.from) {
+                held.push((rate.from, rate.price.0.to_f64().unwrap_or(0.0)));
+            }
+        }
+        held.reverse();
+        let title = format!("Price of {} {}", item.name, item.unit.label());
+        let chart = chart::steps(&title, &held, books.today, show).map(|drawing| drawing.svg("price-chart"));
+        let priced = item.priced(&kept.priced_by, &books.supplies);
+        let first = if item.supplier.is_empty() { "the shop's own price" } else { &item.supplier };
+        let mut choices = vec![
+            (PricedBy::First.to_string(), format!("always {first}")),
+            (PricedBy::Cheapest.to_string(), "the cheapest of the day".to_owned()),
+        ];
+        choices.extend(books.supplies.iter().map(|supply| {
+            (PricedBy::Supplier(supply.supplier.clone()).to_string(), format!("always {}", supply.supplier))
+        }));
+        let supplier_row = |supply: &Supply| SupplierRow {
+            name: supply.supplier.clone(),
+            article: supply.article.clone(),
+            price: show.exact_money(supply.price),
+            since: show.day(supply.from),
+            pack: supply.pack.normalize().to_string(),
+            lead_days: supply.lead_days,
+            sizes: match &supply.sizes {
+                Some(Sizes::Lengths(lengths)) => super::lines::write_lengths(lengths, show.hand()),
+                Some(Sizes::Sheets(sizes)) => super::lines::write_sizes(sizes, show.hand()),
+                None => String::new(),
+            },
+        };
+        Self {
+            code: item.code.clone(),
+            version: kept.version.0,
+            unit: item.unit.label(),
+            history: history.collect(),
+            chart,
+            supplier: first.to_owned(),
+            has_sizes: Sizes::of(&item.goods).is_some(),
+            doubtful_supply: false,
+            prices: format!(
+                "Estimates take {} {} of {}.",
+                show.exact_money(priced.price),
+                priced.unit.label(),
+                if priced.supplier.is_empty() { "the shop's own price" } else { &priced.supplier }
+            ),
+            suppliers: books.supplies.iter().map(supplier_row).collect(),
+            choices,
+        }
+    }
+
+    /// The chart, made by us from numbers and escaped text.
+    fn chart(&self) -> &str {
+        self.chart.as_deref().unwrap_or_default()
+    }
+}
+
 impl Page {
     /// The page of an item; a form without the fields of “what it is” shows those that are kept.
-    fn of(frame: Frame, form: Form, kept: &KeptItem, show: &Show, history: Vec<Rate>) -> Self {
+    fn of(frame: Frame, form: Form, kept: &KeptItem, show: &Show, books: Books) -> Self {
         let item = &kept.item;
         let document = item_form::document(item, show.hand());
         let fields = item_form::fields(item_form::kind_of(&item.goods), false);
@@ -304,15 +442,28 @@ impl Page {
         if !form.has("from") {
             form.add("from", clock::today().to_string());
         }
+        for (name, value) in [("pack", "1"), ("supply_from", &clock::today().to_string())] {
+            if !form.has(name) {
+                form.add(name, value);
+            }
+        }
+        if !form.has("priced_by") {
+            form.add("priced_by", kept.priced_by.to_string());
+        }
+        if !form.has("own_article") {
+            form.add("own_article", kept.article.clone());
+        }
+        let (doubtful, doubtful_supply) = (form.has("doubtful"), form.has("doubtful_supply"));
         Self {
             frame: frame.at(Room::Rates),
+            doubtful,
             form,
             title: item.name.clone(),
             action: paths::of_item(paths::ITEM, &item.code),
             kinds: Vec::new(),
             kind: String::new(),
             sheet: Sheet::of_fields(&fields, &document, show.hand()),
-            kept: Some(Kept { code: item.code.clone(), version: kept.version.0, unit: item.unit.label(), history }),
+            kept: Some(Kept { doubtful_supply, ..Kept::of(kept, show, &books) }),
             is_retired: item.retired,
         }
     }
@@ -335,6 +486,7 @@ impl Page {
             sheet: Sheet::of_fields(&fields, &item_form::document(blank, show.hand()), show.hand()),
             kept: None,
             is_retired: false,
+            doubtful: false,
         }
     }
 }
@@ -351,11 +503,33 @@ impl Page {
             changed_at: jiff::Timestamp::UNIX_EPOCH,
             changed_by: "Ann <b>".into(),
             retired_on: None,
+            article: "A <b>".into(),
+            priced_by: PricedBy::Supplier("Ann <b>".into()),
         };
-        let rate = Rate { from: "5 Nov 2026".into(), price: "1.00".into(), by: "Ann <b>".into() };
+        let day = kept.item.from;
+        let supply = Supply {
+            supplier: "Ann <b>".into(),
+            article: "9 <b>".into(),
+            pack: rust_decimal::Decimal::TEN,
+            lead_days: 3,
+            price: Money::ZERO,
+            from: day,
+            sizes: Sizes::of(&kept.item.goods),
+        };
+        let rate = DatedPrice {
+            from: day,
+            price: Money::ZERO,
+            sizes: None,
+            supplier: None,
+            undone: false,
+            entered_at: jiff::Timestamp::UNIX_EPOCH,
+            entered_by: "Ann <b>".into(),
+        };
+        let other = DatedPrice { supplier: Some("Ann <b>".into()), undone: true, ..rate.clone() };
+        let books = Books { today: day, history: vec![rate, other], supplies: vec![supply] };
         let mut wrong = Form::filled([("price", "<b>")]);
         wrong.wrong("price", "Price before tax", "“<b>” is no amount.");
-        let mut pages = vec![Self::of(nobody, wrong, &kept, &show, vec![rate])];
+        let mut pages = vec![Self::of(nobody, wrong, &kept, &show, books)];
         for (kind, _) in item_form::KINDS {
             pages.push(Self::new(ann.clone(), Form::default(), &blank(kind), &show));
         }

@@ -1,12 +1,17 @@
 //! The rate book as a list by class, with prices that are edited in place.
 
+use std::collections::BTreeMap;
+
 use askama::Template;
 use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
 use jiff::civil::Date;
 use serde::Deserialize;
 
 use crate::{
-    domain::shop::{ItemClass, ShopBook},
+    domain::{
+        measure::Money,
+        shop::{ItemClass, PricedBy, ShopBook},
+    },
     storage::KeptItem,
     web::{
         AppState, Result, clock,
@@ -17,6 +22,9 @@ use crate::{
         show::Show,
     },
 };
+
+/// The next prices, by code.
+type Coming = BTreeMap<String, (Date, Money)>;
 
 #[derive(Template)]
 #[template(path = "web/rates/list.html")]
@@ -40,6 +48,10 @@ struct Row {
     supplier: String,
     since: String,
     age: String,
+    /// The next price and its day, where one is known.
+    coming: String,
+    /// Other suppliers price it today.
+    priced_by: String,
     is_old: bool,
     is_retired: bool,
     /// As typed, where it could not be kept.
@@ -68,7 +80,8 @@ async fn show(State(state): State<AppState>, frame: Frame, Query(asked): Query<A
     let today = clock::today();
     let shop = state.shop(today).await?;
     let items = state.store.items(today, ItemClass::from_word(&asked.class)).await?;
-    let page = Page::of(frame.at(Room::Rates), &asked, &items, &shop, today);
+    let coming = state.store.coming_prices(today).await?;
+    let page = Page::of(frame.at(Room::Rates), &asked, &items, &coming, &shop);
     pages::page(StatusCode::OK, &page)
 }
 
@@ -82,9 +95,9 @@ impl Asked {
 }
 
 impl Page {
-    fn of(frame: Frame, asked: &Asked, items: &[KeptItem], shop: &ShopBook, today: Date) -> Self {
+    fn of(frame: Frame, asked: &Asked, items: &[KeptItem], coming: &Coming, shop: &ShopBook) -> Self {
         let show = Show::of(shop);
-        let row = |kept: &KeptItem| Row::of(kept, shop, &show, today);
+        let row = |kept: &KeptItem| Row::of(kept, coming, shop, &show);
         let of_class = |class: &ItemClass| -> Vec<Row> {
             items.iter().filter(|kept| kept.item.class == *class && asked.suits(kept)).map(row).collect()
         };
@@ -118,7 +131,8 @@ impl Page {
 }
 
 impl Row {
-    fn of(kept: &KeptItem, shop: &ShopBook, show: &Show, today: Date) -> Self {
+    fn of(kept: &KeptItem, coming: &Coming, shop: &ShopBook, show: &Show) -> Self {
+        let today = shop.rates.day;
         let item = &kept.item;
         let age = item.price_age_days(today);
         Self {
@@ -131,6 +145,14 @@ impl Row {
                 0 => "today".into(),
                 1 => "1 day".into(),
                 days => format!("{days} days"),
+            },
+            coming: coming.get(&item.code).map_or_else(String::new, |(from, price)| {
+                format!("{} from {}", show.exact_money(*price), show.day(*from))
+            }),
+            priced_by: match &kept.priced_by {
+                PricedBy::First => String::new(),
+                PricedBy::Cheapest => "the cheapest supplier prices it".into(),
+                PricedBy::Supplier(name) => format!("{name} prices it"),
             },
             is_old: i64::from(age) > i64::from(shop.policy.age_days(item.class)),
             is_retired: item.retired,
@@ -154,18 +176,20 @@ pub(super) fn anchor(code: &str) -> String {
 impl Page {
     pub(in crate::web::pages) fn samples() -> Vec<Self> {
         let shop = ShopBook::demo();
-        let day = shop.rates.day;
         let kept = |item: &crate::domain::shop::Item| KeptItem {
             item: item.clone(),
             version: crate::storage::Version(1),
             changed_at: jiff::Timestamp::UNIX_EPOCH,
             changed_by: "Ann <b>".into(),
             retired_on: None,
+            article: String::new(),
+            priced_by: PricedBy::Cheapest,
         };
         let mut items: Vec<KeptItem> = shop.rates.items.iter().map(kept).collect();
         items[0].item.name = "Ann <b>".into();
         let [nobody, ann] = Frame::samples();
         let asked = Asked { search: "<b>".into(), ..Asked::default() };
-        vec![Self::of(nobody, &asked, &items, &shop, day), Self::of(ann, &Asked::default(), &items, &shop, day)]
+        let coming = Coming::from([(items[1].item.code.clone(), (shop.rates.day, Money::ZERO))]);
+        vec![Self::of(nobody, &asked, &items, &coming, &shop), Self::of(ann, &Asked::default(), &items, &coming, &shop)]
     }
 }

@@ -3,7 +3,7 @@
 
 use super::{Section, Table};
 use crate::{
-    domain::{estimate::Estimate, strength::Strength},
+    domain::{estimate::Estimate, strength::Strength, working::show_use},
     web::{
         pages::job::strength::{drawings, governs, members, size},
         show::Show,
@@ -29,7 +29,7 @@ pub fn analysis(section: &mut Section, estimate: &Estimate, show: &Show) {
         governs(estimate, show),
     ]);
     section.drawings = drawings(estimate);
-    section.tables = vec![reactions(strength, show), uses(estimate, show), welds(strength, show)];
+    section.tables = vec![reactions(strength, show), uses(estimate, show), welds(strength)];
     section.tables.retain(|table| !table.rows.is_empty());
 }
 
@@ -65,7 +65,7 @@ fn uses(estimate: &Estimate, show: &Show) -> Table {
     }
 }
 
-fn welds(strength: &Strength, show: &Show) -> Table {
+fn welds(strength: &Strength) -> Table {
     let name = |index: usize| {
         let used = strength.members.iter().find(|used| used.member == index);
         used.map_or_else(String::new, |used| used.name.clone())
@@ -78,7 +78,7 @@ fn welds(strength: &Strength, show: &Show) -> Table {
             format!("{first} to {second}"),
             weld.case.clone(),
             scope.into(),
-            show.figure(weld.usage),
+            show_use(weld.usage),
         ]
     });
     Table {

@@ -1,8 +1,8 @@
-//! The plans of the page, set on paper for the saw.
+//! The plans of the page, set on paper for the saw. No money stands on it: it goes to the workshop.
 
 use jiff::civil::DateTime;
 
-use super::{FenceRow, Piece, Plan, StopRow, budget_says, panel_rows, sawn};
+use super::{FenceRow, Piece, Plan, StopRow, made, panel_rows, sawn};
 use crate::{
     documents::paper::{Document, Paper, Row, Table, cutting},
     domain::estimate::Estimate,
@@ -28,7 +28,7 @@ pub fn on_paper(estimate: &Estimate, show: &Show, subject: Subject) -> Document 
         shop: subject.shop,
         stands_for: subject.stands_for,
         day: subject.day,
-        says: budget_says(cutting.full).to_owned(),
+        says: made(cutting),
         plans: bars.chain(sheets).map(plan).collect(),
         lists: [members(estimate, show), panels(estimate, show)]
             .into_iter()

@@ -1,0 +1,255 @@
+//! The way to the workshop: the job's cutting is planned again with the rack of this hour, shown beside what was priced, and on
+//! confirmation its pieces are booked as cut. The customer's price does not move.
+
+use askama::Template;
+use axum::{Router, extract::State, response::Response, routing::get};
+
+use super::{
+    Head, Tab,
+    desk::Desk,
+    details,
+    rack::{Taken, moved},
+    rack_plan::{self, RackPlan, tags},
+    revision, unbuilt,
+};
+use crate::{
+    domain::{
+        issued::IssuedQuote,
+        measure::Money,
+        nesting::cutting::{Beside, Cost, beside},
+        quote::Frozen,
+    },
+    storage::{By, JobId, NewRelease, Released},
+    web::{
+        AppState, Error, Result, clock,
+        extract::Path,
+        form::Form,
+        frame::{Frame, Room},
+        pages::{
+            self,
+            rack::{described, measured},
+        },
+        paths,
+        session::see_other,
+        show::Show,
+    },
+};
+
+#[derive(Template)]
+#[template(path = "web/job/release.html")]
+pub struct Page {
+    frame: Frame,
+    head: Head,
+    form: Form,
+    /// Why the job cannot be released now.
+    blocks: Vec<String>,
+    /// What to mind before it is.
+    minds: Vec<String>,
+    /// The revision with which the plan is compared.
+    revision: Option<u32>,
+    buys: Vec<Buy>,
+    taken: Vec<Taken>,
+    spare: String,
+    costs: Vec<CostRow>,
+    /// How the plans were made.
+    full: bool,
+    /// The plan that is shown: what is released is what was looked at.
+    seen: String,
+}
+
+/// New stock of one kind and size.
+struct Buy {
+    item: String,
+    stock: String,
+    size: String,
+    priced: u32,
+    now: u32,
+    more: String,
+}
+
+struct CostRow {
+    what: &'static str,
+    priced: String,
+    now: String,
+    more: String,
+}
+
+/// What the job was priced with.
+struct Priced {
+    number: u32,
+    quote: IssuedQuote,
+    /// The customer chose some of its options.
+    has_options: bool,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new().route(paths::RELEASE, get(show).post(release))
+}
+
+async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    match planned(&desk, &state, &frame).await? {
+        Ok(plan) => render(&state, frame, &desk, &plan, Form::default()).await,
+        Err(unbuilt) => Ok(unbuilt),
+    }
+}
+
+/// Releases the job by the plan that was looked at.
+async fn release(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response> {
+    let desk = Desk::open(&state, job).await?;
+    let plan = match planned(&desk, &state, &frame).await? {
+        Ok(plan) => plan,
+        Err(unbuilt) => return Ok(unbuilt),
+    };
+    let note = details::text(&mut form, "note", "Note for the trail", false);
+    let blocks = blocks(&desk, &plan);
+    if !blocks.is_empty() {
+        form.wrong_altogether(blocks.join(" "));
+    } else if form.value("seen") != fingerprint(&plan)? {
+        form.wrong_altogether(moved(&[]));
+    }
+    let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
+        return render(&state, frame, &desk, &plan, form).await;
+    };
+    let what = if note.is_empty() {
+        "released to the workshop".to_owned()
+    } else {
+        format!("released to the workshop: {note}")
+    };
+    let (pieces, variant) = (plan.pieces(), (desk.variant.id, desk.variant.version));
+    let new =
+        NewRelease { job, need: desk.job.version, variant, estimate: &plan.estimate, pieces: &pieces, what: &what };
+    let by = By { who: &actor.signature(), at: clock::now() };
+    match state.store.release(&new, by).await? {
+        Released::Done => return Ok(see_other(&Tab::Rack.path(&job), &actor)),
+        Released::Missing => return Err(Error::NotFound("There is no such job.")),
+        Released::Taken(gone) => form.wrong_altogether(moved(&gone)),
+        Released::Changed => form.wrong_altogether(moved(&[])),
+        Released::Refused(refused) => form.wrong_altogether(format!("{refused}.")),
+    }
+    let desk = Desk::open(&state, job).await?;
+    match planned(&desk, &state, &frame).await? {
+        Ok(plan) => render(&state, frame, &desk, &plan, form).await,
+        Err(unbuilt) => Ok(unbuilt),
+    }
+}
+
+/// The plan with the rack of this hour, with the budget of plans that are issued.
+async fn planned(desk: &Desk, state: &AppState, frame: &Frame) -> Result<Result<RackPlan, Response>> {
+    match unbuilt::built(desk, frame, Tab::Rack).await? {
+        Ok(worked) => Ok(Ok(rack_plan::of(desk, state, worked, true).await?)),
+        Err(unbuilt) => Ok(Err(unbuilt)),
+    }
+}
+
+fn blocks(desk: &Desk, plan: &RackPlan) -> Vec<String> {
+    let stage = desk.job.stage.start(clock::now()).err().map(|refused| format!("Not now: {refused}."));
+    stage.into_iter().chain(plan.estimate.cutting.blocks()).collect()
+}
+
+fn fingerprint(plan: &RackPlan) -> Result<String> {
+    let plans = serde_json::to_value(&plan.estimate.cutting).map_err(Error::internal)?;
+    Ok(Frozen::new(&plans).sha256)
+}
+
+/// The latest revision: none is issued after the customer has accepted.
+async fn priced(state: &AppState, job: JobId) -> Result<Option<Priced>> {
+    let Some(head) = state.store.revisions(job).await?.into_iter().next() else { return Ok(None) };
+    let decision = state.store.decision(head.id).await?;
+    let Some(found) = state.store.revision(head.id).await? else { return Ok(None) };
+    let has_options = decision.is_some_and(|decision| !decision.options.is_empty());
+    Ok(Some(Priced { number: head.number, quote: revision::thawed(&found)?, has_options }))
+}
+
+async fn render(state: &AppState, frame: Frame, desk: &Desk, plan: &RackPlan, form: Form) -> Result<Response> {
+    let priced = priced(state, desk.job.id).await?;
+    let seen = fingerprint(plan)?;
+    let page = Page::of(frame.at(Room::Jobs), desk, plan, priced.as_ref(), form, seen);
+    pages::page(page.form.status(), &page)
+}
+
+impl Page {
+    fn of(frame: Frame, desk: &Desk, plan: &RackPlan, priced: Option<&Priced>, form: Form, seen: String) -> Self {
+        let show = &desk.show;
+        let (now, cost) = (plan.estimate.cutting.bought(), plan.estimate.cutting.cost());
+        let before = priced.map(|priced| &priced.quote.estimate.cutting);
+        let buys = beside(&before.map(|plans| plans.bought()).unwrap_or_default(), &now);
+        Self {
+            frame,
+            head: desk.head(Tab::Rack),
+            form,
+            blocks: blocks(desk, plan),
+            minds: priced.map(|priced| minds(desk, priced)).unwrap_or_default(),
+            revision: priced.map(|priced| priced.number),
+            buys: buys.iter().map(|buy| Buy::of(buy, show)).collect(),
+            taken: Taken::all(&plan.taken, show),
+            spare: tags(plan.spare.iter().map(|piece| &piece.on_rack.tag)),
+            costs: cost_rows(before.map(|plans| plans.cost()).unwrap_or_default(), cost, show),
+            full: plan.estimate.cutting.full,
+            seen,
+        }
+    }
+}
+
+/// Where the job as it stands is not what the customer accepted.
+fn minds(desk: &Desk, priced: &Priced) -> Vec<String> {
+    let (number, spec) = (priced.number, &priced.quote.estimate.spec);
+    let differs = spec.need != desk.job.need || spec.design != desk.variant.design;
+    if differs {
+        return vec![format!(
+            "Need or design are no longer those of revision {number}. What is released is the job as it stands now, with whatever the customer chose only where it was taken into the design."
+        )];
+    }
+    let chose = format!(
+        "The customer chose options of revision {number} that are not in the design yet: take them over on the page of the revision first."
+    );
+    if priced.has_options { vec![chose] } else { Vec::new() }
+}
+
+impl Buy {
+    fn of(buy: &Beside, show: &Show) -> Self {
+        Self {
+            item: buy.item.clone(),
+            stock: described(&buy.stock),
+            size: measured(&buy.stock, show),
+            priced: buy.before,
+            now: buy.now,
+            more: match buy.more() {
+                0 => "same".to_owned(),
+                more => format!("{more:+}"),
+            },
+        }
+    }
+}
+
+fn cost_rows(before: Cost, now: Cost, show: &Show) -> Vec<CostRow> {
+    let more = now.more_than(before);
+    let row = |what, before: Money, now: Money, more: Money| CostRow {
+        what,
+        priced: show.money(before),
+        now: show.money(now),
+        more: show.difference(more),
+    };
+    vec![
+        row("New stock to buy", before.bought, now.bought, more.bought),
+        row("Pieces of the rack, at their worth", before.from_rack, now.from_rack, more.from_rack),
+        row("Less remainders that return, at their worth", before.kept, now.kept, more.kept),
+        row("Stock costs the shop", before.net(), now.net(), more.net()),
+    ]
+}
+
+#[cfg(test)]
+impl Page {
+    pub(super) fn sample(frame: Frame, desk: &Desk, estimate: &crate::domain::estimate::Estimate) -> Self {
+        let quote = IssuedQuote::freeze(estimate, crate::domain::options::Options::default(), &desk.shop);
+        let priced = Priced { number: 1, quote, has_options: true };
+        let (estimate, taken, spare) = (std::sync::Arc::new(estimate.clone()), Vec::new(), Vec::new());
+        let plan = RackPlan { estimate, taken, spare, open: Default::default() };
+        Self::of(frame, desk, &plan, Some(&priced), Form::default(), "0".repeat(64))
+    }
+}
