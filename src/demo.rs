@@ -15,16 +15,17 @@ use crate::{
         issued::IssuedQuote,
         nesting::{Budget, unwatched},
         options,
+        people::{DEMO, PersonName},
         pricing::dates::valid_until,
         quote::Stage,
         shop::{Norms, Policy, Rack, RateBook, ShopBook, Terms},
         trailer::Spec,
     },
     storage::{
-        By, Contact, Decided, ForCustomer, Issued, JobId, Moved, NewJob, NewRevision, NewVariant, Save, Store,
-        VariantId, Version,
+        By, Contact, Decided, ForCustomer, Issued, JobId, Moved, NewJob, NewPerson, NewRelease, NewRevision,
+        NewVariant, Released, Save, Store, VariantId, Version,
     },
-    web::{clock, pages::job::desk::headline_of},
+    web::{clock, pages::job::desk::headline_of, password},
 };
 
 /// Who signs the demo's audit trail.
@@ -105,6 +106,8 @@ pub async fn start_empty(store: &Store, now: Timestamp, today: Date) -> Result<(
     let book = ShopBook {
         name: "Our shop".into(),
         town: String::new(),
+        time_zone: String::new(),
+        other_terms: Default::default(),
         policy: Policy::default(),
         terms: Terms::default(),
         norms: Norms::built_in().clone(),
@@ -120,8 +123,21 @@ pub async fn fill(store: &Store, now: Timestamp, today: Date) -> Result<(), Fill
     let by = By { who: WHO, at: days_before(now, 365)? };
     save_book(store, &book, by).await?;
     store.add_items(&book.rates.items, by).await?;
+    add_people(store, by).await?;
     for job in jobs()? {
         Telling { store, book: &book, now, today }.tell(&job).await?;
+    }
+    Ok(())
+}
+
+/// The demo's people, with passwords that the sign-in page shows.
+async fn add_people(store: &Store, by: By<'_>) -> Result<(), FillError> {
+    for person in DEMO {
+        let data = |fault: &dyn std::fmt::Display| FillError::Data(format!("{}: {fault}", person.name));
+        let name = PersonName::parse(person.name).map_err(|fault| data(&fault))?;
+        let hash = password::hash(person.password).await.map_err(|fault| data(&fault))?;
+        let new = NewPerson { name: &name, role: person.role, password: Some(&hash), demo: true };
+        store.add_person(new, by).await?;
     }
     Ok(())
 }
@@ -169,7 +185,7 @@ impl Telling<'_> {
         let Some(decided) = job.decided_days_ago else { return Ok(()) };
         self.decide(job, &token, decided).await?;
         if matches!(job.stage, DemoStage::InTheShop | DemoStage::HandedOver) {
-            self.advance(id, "started in the shop", decided - 3, |stage, at| stage.start(at)).await?;
+            self.release(id, variant, &estimate, decided - 3).await?;
         }
         if job.stage == DemoStage::HandedOver {
             self.advance(id, "handed over", decided - 30, |stage, at| stage.hand_over(at)).await?;
@@ -257,6 +273,24 @@ impl Telling<'_> {
         match decided {
             Decided::Done => Ok(()),
             other => Err(FillError::Data(format!("{}: not decided: {other:?}", job.title))),
+        }
+    }
+
+    /// The demo's rack is empty: what is cut is what was priced.
+    async fn release(
+        &self,
+        job: JobId,
+        variant: (VariantId, Version),
+        estimate: &Estimate,
+        days_ago: i64,
+    ) -> Result<(), FillError> {
+        let by = By { who: WHO, at: days_before(self.now, days_ago)? };
+        let need = self.store.job(job).await?.map(|job| job.version);
+        let need = need.ok_or_else(|| FillError::Data("a job that was not there".into()))?;
+        let new = NewRelease { job, need, variant, estimate, pieces: &[], what: "released to the workshop" };
+        match self.store.release(&new, by).await? {
+            Released::Done => Ok(()),
+            other => Err(FillError::Data(format!("a demo job was not released: {other:?}"))),
         }
     }
 

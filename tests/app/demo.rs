@@ -49,7 +49,7 @@ async fn a_change_of_prices_moves_the_figures_of_open_jobs_in_the_lists() {
     };
     let (open, done) = (price_of("folding stage").await, price_of("cargo bikes").await);
     assert!(open.is_some() && done.is_some());
-    let ask = Ask::form("/rates/items/HS-60x40x3/price", &[("price", "99.00"), ("your_name", "Mara")]);
+    let ask = Ask::form("/rates/items/HS-60x40x3/price", &[("price", "99.00"), ("sure", "yes")]);
     ask.of(&site).await.assert_redirect();
     for _ in 0..600 {
         if price_of("folding stage").await != open {

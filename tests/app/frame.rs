@@ -1,9 +1,9 @@
-//! The frame around all pages: headers, who may enter, foreign forms, limits, files, the name.
+//! The frame around all pages: headers, who may enter, foreign forms, limits, files.
 
 use axum::http::{Method, StatusCode};
 use hitchwright::web::paths;
 
-use crate::support::{Answer, Ask, PUBLIC_HOST, site};
+use crate::support::{Answer, Ask, PUBLIC_HOST, shop_site, site};
 
 /// Any page of the shop; this one needs nothing in the store.
 const SHOP_PAGE: &str = paths::COMPONENTS;
@@ -18,9 +18,12 @@ fn assert_guarded(answer: &Answer) {
         ("x-content-type-options", "nosniff"),
         ("cross-origin-opener-policy", "same-origin"),
         ("cross-origin-resource-policy", "same-origin"),
+        ("x-robots-tag", "noindex, nofollow"),
     ] {
         assert_eq!(answer.header(name), value, "{name} of a {}", answer.status);
     }
+    assert!(policy.contains("frame-ancestors 'none'") && policy.contains("form-action 'self'"), "{policy}");
+    assert!(answer.header("permissions-policy").contains("camera=()"));
     assert!(!answer.header("x-request-id").is_empty());
 }
 
@@ -44,10 +47,11 @@ async fn every_answer_carries_the_security_headers_and_refusals_are_our_pages() 
     let wrong_method = Ask::new(Method::DELETE, SHOP_PAGE).with("sec-fetch-site", "same-origin").of(&site).await;
     assert_our_page(&wrong_method.assert_status(StatusCode::METHOD_NOT_ALLOWED), "Not possible here");
 
-    let foreign = Ask::form(paths::NAME, &[("your_name", "Eve")]).with("sec-fetch-site", "cross-site").of(&site).await;
+    let foreign =
+        Ask::form(paths::COMPONENTS, &[("length", "1830")]).with("sec-fetch-site", "cross-site").of(&site).await;
     assert_our_page(&foreign.assert_status(StatusCode::FORBIDDEN), "Not sent from here");
 
-    let large = Ask::form(paths::NAME, &[("your_name", &"x".repeat(1_100_000))]).of(&site).await;
+    let large = Ask::form(paths::COMPONENTS, &[("length", &"x".repeat(1_100_000))]).of(&site).await;
     assert_our_page(&large.assert_status(StatusCode::PAYLOAD_TOO_LARGE), "Too large");
 }
 
@@ -93,7 +97,7 @@ async fn nothing_of_the_shop_is_reached_through_a_proxy() {
             assert_eq!(answer.texts("header.site"), [""; 0], "{path} at {host} shows the shop's header");
         }
     }
-    let post = Ask::form(paths::NAME, &[("your_name", "Eve")]).with("host", PUBLIC_HOST).of(&site).await;
+    let post = Ask::form(paths::COMPONENTS, &[("length", "1830")]).with("host", PUBLIC_HOST).of(&site).await;
     post.assert_status(StatusCode::NOT_FOUND);
     Ask::get(paths::HEALTH).with("host", PUBLIC_HOST).of(&site).await.assert_status(StatusCode::OK);
     Ask::get(&paths::asset("style.css")).with("host", PUBLIC_HOST).of(&site).await.assert_status(StatusCode::OK);
@@ -102,18 +106,18 @@ async fn nothing_of_the_shop_is_reached_through_a_proxy() {
 #[tokio::test]
 async fn a_form_of_another_site_changes_nothing() {
     let site = site().await;
-    let ask = || Ask::form(paths::NAME, &[("your_name", "Eve")]);
+    let ask = || Ask::form(paths::COMPONENTS, &[("length", "1830")]);
+    ask().of(&site).await.assert_redirect();
     for foreign in [
         ask().with("sec-fetch-site", "cross-site"),
         ask().with("sec-fetch-site", "same-site"),
         // An old browser without Sec-Fetch-Site names the origin.
-        Ask::new(Method::POST, paths::NAME)
+        Ask::new(Method::POST, paths::COMPONENTS)
             .with("content-type", "application/x-www-form-urlencoded")
             .with("origin", "http://evil.example")
-            .body("your_name=Eve"),
+            .body("length=1830"),
     ] {
-        let answer = foreign.of(&site).await.assert_status(StatusCode::FORBIDDEN);
-        assert_eq!(answer.cookies(), "");
+        foreign.of(&site).await.assert_status(StatusCode::FORBIDDEN);
     }
 }
 
@@ -155,33 +159,39 @@ async fn every_file_that_a_page_names_is_there() {
 }
 
 #[tokio::test]
-async fn a_name_typed_once_is_kept_and_leads_back() {
-    let site = site().await;
-    let answer = Ask::form(paths::NAME, &[("your_name", " Zoë <b> "), ("back", "/?a=1")]).of(&site).await;
-    assert_eq!(answer.assert_redirect(), "/?a=1");
-    let cookie = answer.header("set-cookie");
-    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Lax"), "{cookie}");
-    let page = Ask::get(SHOP_PAGE).with("cookie", &answer.cookies()).of(&site).await;
-    assert_eq!(page.texts(".who-name"), ["Zoë <b>"]);
-
-    let elsewhere = Ask::form(paths::NAME, &[("your_name", "Bo"), ("back", "//evil.example")]).of(&site).await;
-    assert_eq!(elsewhere.assert_redirect(), "/");
-}
-
-#[tokio::test]
-async fn no_name_is_asked_for_again() {
-    let answer = Ask::form(paths::NAME, &[("your_name", "  "), ("back", "/jobs")]).of(&site().await).await;
-    let answer = answer.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
-    assert_our_page(&answer, "Who is working?");
-    assert_eq!(answer.attribute("main input[name=back]", "value").as_deref(), Some("/jobs"));
-    assert_eq!(answer.texts("#f-your_name-fault").len(), 1);
-}
-
-#[tokio::test]
 async fn what_is_no_form_is_refused() {
     let site = site().await;
-    let json = Ask::form(paths::NAME, &[]).with("content-type", "application/json").body("{}").of(&site).await;
+    let json = Ask::form(paths::COMPONENTS, &[]).with("content-type", "application/json").body("{}").of(&site).await;
     assert_our_page(&json.assert_status(StatusCode::UNSUPPORTED_MEDIA_TYPE), "This could not be read");
-    let bytes = Ask::form(paths::NAME, &[]).body([0xff, 0xfe, b'=', 0x80]).of(&site).await;
+    let bytes = Ask::form(paths::COMPONENTS, &[]).body([0xff, 0xfe, b'=', 0x80]).of(&site).await;
     assert!(bytes.status.is_client_error(), "{}", bytes.status);
+}
+
+#[tokio::test]
+async fn whoever_asks_for_copies_faster_than_a_person_waits() {
+    let site = shop_site().await;
+    let ask = |address: &str| Ask::get("/q/none").with("host", PUBLIC_HOST).by_peer(address);
+    // One a second comes back meanwhile, on a slow machine several.
+    let mut served = 0;
+    let late = loop {
+        let answer = ask("203.0.113.9").of(&site).await;
+        if answer.status != StatusCode::NOT_FOUND || served > 600 {
+            break answer.assert_status(StatusCode::TOO_MANY_REQUESTS);
+        }
+        served += 1;
+    };
+    assert!(served >= 60, "{served} at once");
+    assert_our_page(&late, "Please wait");
+    assert_eq!(late.header("retry-after"), "1");
+    ask("203.0.113.10").of(&site).await.assert_status(StatusCode::NOT_FOUND);
+    let sent = |nth: u32| {
+        let ask = Ask::form("/q/none/ask", &[("question", &nth.to_string())]).with("host", PUBLIC_HOST);
+        ask.by_peer("203.0.113.11")
+    };
+    let mut taken = 0;
+    while taken < 60 && sent(taken).of(&site).await.status == StatusCode::NOT_FOUND {
+        taken += 1;
+    }
+    assert!((6..60).contains(&taken), "{taken} at once");
+    sent(60).of(&site).await.assert_status(StatusCode::TOO_MANY_REQUESTS);
 }

@@ -390,3 +390,29 @@ fn the_hours_of_a_plain_trailer_lie_where_the_trade_expects_them() {
     assert!((0.02..=0.10).contains(&(welding / total)), "{welding} h of {total} h");
     assert_eq!(hours.by_trade().iter().map(|(_, hours)| hours).sum::<f64>().round(), total.round());
 }
+
+#[test]
+fn the_allowance_is_a_visible_line_of_the_material_alone_and_only_when_the_shop_says_so() {
+    let mut book = ShopBook::demo();
+    let spec = Spec::default();
+    let (_, without) = priced(&spec, &book, demo_plan(1));
+    assert_eq!(without.of_step(Step::Allowance).count(), 0);
+    book.policy.price_allowance = true;
+    book.policy.validity_days = 30;
+    let (_, with) = priced(&spec, &book, demo_plan(1));
+    let tube: Money =
+        with.lines.iter().filter(|line| line.class == Some(ItemClass::HollowSection)).map(|line| line.amount).sum();
+    let line = with.line("allowance/hollow-section").expect("a line");
+    // 5.3 %: the 95th percentile of one-month changes of the index of pipe and tube.
+    assert_eq!(
+        line.amount,
+        Money(
+            (tube.0 * Decimal::new(53, 3))
+                .round_dp_with_strategy(2, rust_decimal::RoundingStrategy::MidpointAwayFromZero)
+        )
+    );
+    assert!(with.line("allowance/labour").is_none());
+    assert_eq!(with.line("contingency").map(|line| line.amount), without.line("contingency").map(|line| line.amount));
+    assert_eq!(with.cost() - without.cost(), with.sum(|step| step == Step::Allowance));
+    assert!(with.total() > without.total());
+}

@@ -5,16 +5,22 @@ use std::{
     io::{BufRead, BufReader, Read, Write},
     net::{SocketAddr, TcpListener, TcpStream},
     path::Path,
-    process::{Child, Command, Output, Stdio},
+    process::{Child, ChildStdout, Command, Output, Stdio},
     time::{Duration, Instant},
 };
 
-fn server(folder: &Path, arguments: &[&str]) -> Command {
+pub fn server(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_hitchwright"));
-    for name in ["DATABASE", "LISTEN", "PUBLIC_ADDRESS", "TRUSTED_PROXY", "NO_DEMO", "LOG"] {
+    for name in ["DATABASE", "BACKUPS", "LISTEN", "PUBLIC_ADDRESS", "TRUSTED_PROXY", "NO_DEMO", "LOG"] {
         command.env_remove(format!("HITCHWRIGHT_{name}"));
     }
-    command.current_dir(folder).args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    command
+        .env("HITCHWRIGHT_LOG", "trace,sqlx=off,hyper=off")
+        .current_dir(folder)
+        .args(arguments)
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped());
     command
 }
 
@@ -31,21 +37,61 @@ fn refusal(arguments: &[&str]) -> String {
 struct Running {
     child: Child,
     address: SocketAddr,
-    _folder: tempfile::TempDir,
+    said: BufReader<ChildStdout>,
+    folder: tempfile::TempDir,
 }
 
 impl Running {
     fn start(arguments: &[&str]) -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
+        Self::start_in(tempfile::tempdir().expect("a folder"), arguments)
+    }
+
+    fn start_in(folder: tempfile::TempDir, arguments: &[&str]) -> Self {
         let mut child = server(folder.path(), arguments).spawn().expect("the program runs");
         let mut line = String::new();
-        BufReader::new(child.stdout.take().expect("its output")).read_line(&mut line).expect("a line");
+        let mut said = BufReader::new(child.stdout.take().expect("its output"));
+        said.read_line(&mut line).expect("a line");
         let address = line
             .split_once("http://")
             .and_then(|(_, rest)| rest.split_once('/'))
             .and_then(|(address, _)| address.parse().ok())
             .unwrap_or_else(|| panic!("no address in {line:?}"));
-        Self { child, address, _folder: folder }
+        Self { child, address, said, folder }
+    }
+
+    /// The path of the link that the console shows to whoever is to become the owner.
+    fn owners_link(&mut self) -> String {
+        let mut line = String::new();
+        self.said.read_line(&mut line).expect("a line");
+        let link = line.split_whitespace().find_map(|word| word.strip_prefix(&format!("http://{}", self.address)));
+        link.unwrap_or_else(|| panic!("no link in {line:?}")).to_owned()
+    }
+
+    fn post(&self, path: &str, body: &str) -> String {
+        self.post_from("same-origin", path, body)
+    }
+
+    fn post_from(&self, site: &str, path: &str, body: &str) -> String {
+        let mut stream = TcpStream::connect(self.address).expect("it listens");
+        let (address, length) = (self.address, body.len());
+        write!(
+            stream,
+            "POST {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nSec-Fetch-Site: {site}\r\n\
+             Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {length}\r\n\r\n{body}"
+        )
+        .expect("sent");
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).expect("an answer");
+        answer
+    }
+
+    /// Stops it; its folder stays. Returns what it wrote to its log.
+    fn stop(mut self) -> (tempfile::TempDir, String) {
+        let _ = self.child.kill();
+        let mut log = String::new();
+        self.child.stderr.take().expect("its log").read_to_string(&mut log).expect("text");
+        let other = tempfile::tempdir().expect("a folder");
+        (std::mem::replace(&mut self.folder, other), log)
     }
 
     fn get(&self, path: &str) -> String {
@@ -68,7 +114,42 @@ impl Drop for Running {
 fn without_a_command_it_serves_and_prints_its_address() {
     let running = Running::start(&["--listen", "127.0.0.1:0", "--no-demo"]);
     assert!(running.get("/health").starts_with("HTTP/1.1 200"));
-    assert!(running.get("/").contains("</html>"));
+    assert!(running.get("/").starts_with("HTTP/1.1 303"), "nobody is signed in");
+    assert!(running.get("/sign-in").contains("</html>"));
+}
+
+/// Each start prints a fresh link until somebody used one; no log holds it, nor a customer's, nor a mistyped one.
+#[test]
+fn a_new_shop_gets_its_owner_by_a_link_on_the_console_and_no_log_holds_it() {
+    let arguments = ["serve", "--listen", "127.0.0.1:0", "--no-demo"];
+    let mut first = Running::start(&arguments);
+    let old = first.owners_link();
+    assert!(old.starts_with("/set-up/") && old.len() > 43, "{old}");
+    assert!(first.get(&old).starts_with("HTTP/1.1 200"));
+    let (folder, log) = first.stop();
+    assert!(!log.contains(&old[8..]), "{log}");
+
+    let mut second = Running::start_in(folder, &arguments);
+    let link = second.owners_link();
+    assert_ne!(old, link);
+    assert!(second.get(&old).starts_with("HTTP/1.1 410"), "the older link is closed");
+    second.get("/q/a-secret-that-opens-nothing/quote.pdf");
+    second.get("/q/a-secret-mistyped/and/more");
+    let made = second.post(&link, "name=Zoe&new_password=three+grey+gulls&again=three+grey+gulls");
+    assert!(made.starts_with("HTTP/1.1 303") && made.contains("hitchwright_session="), "{made}");
+    let token = made.split_once("hitchwright_session=").and_then(|(_, rest)| rest.split_once(';')).expect("a token").0;
+    // A refused form is noted by more than one layer.
+    assert!(second.post_from("cross-site", "/q/a-secret-from-elsewhere/ask", "x=y").starts_with("HTTP/1.1 403"));
+    assert!(second.post("/sign-in", "name=Zoe&password=three+grey+gulls").starts_with("HTTP/1.1 303"));
+    assert!(second.post("/sign-in", "name=Nobody-known&password=not+this+one").starts_with("HTTP/1.1 422"));
+    let (folder, log) = second.stop();
+    assert!(log.contains("signed in") && log.contains("/sign-in"), "it is a log of requests: {log}");
+    for secret in [&link[8..], token, "gulls", "a-secret", "Nobody-known", "not this", "not+this"] {
+        assert!(!log.contains(secret), "{secret} stands in the log: {log}");
+    }
+
+    let third = Running::start_in(folder, &arguments);
+    assert!(third.get("/sign-in").contains("Sign in"), "there is an owner: no link is needed");
 }
 
 #[cfg(unix)]
@@ -102,7 +183,7 @@ fn an_address_that_others_reach_is_refused_with_the_reason() {
     for address in ["0.0.0.0:0", "[::]:0", "192.0.2.1:4717"] {
         let said = refusal(&["serve", "--listen", address, "--no-demo"]);
         assert_eq!(said.lines().count(), 1, "{said}");
-        assert!(said.contains("sign in") && said.contains("127.0.0.1"), "{said}");
+        assert!(said.contains("passwords") && said.contains("127.0.0.1"), "{said}");
     }
 }
 

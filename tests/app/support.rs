@@ -1,27 +1,38 @@
 //! What tests through HTTP need: the site without a network, and answers that can be asked.
 
+use std::net::SocketAddr;
+
 use axum::{
     Router,
     body::{Body, to_bytes},
+    extract::ConnectInfo,
     http::{HeaderMap, Method, Request, StatusCode, header},
 };
 use hitchwright::{
-    domain::{nesting::Budget, shop::ShopBook},
-    storage::{By, Save, Store},
-    web::{self, AppState},
+    domain::{
+        nesting::Budget,
+        people::{PersonName, Role},
+        shop::ShopBook,
+    },
+    storage::{By, NewPerson, Save, Store},
+    web::{self, AppState, session},
 };
-use jiff::Timestamp;
-use scraper::{ElementRef, Html, Selector};
+use jiff::{SignedDuration, Timestamp};
+use scraper::{ElementRef, Html};
 use tempfile::TempDir;
 use tower::ServiceExt;
+
+use crate::html;
 
 /// The address under which the site of these tests serves customers.
 pub const PUBLIC_HOST: &str = "quotes.example.com";
 
-/// A site with a public address and an empty store of its own.
+/// A site with a public address and a store of its own, which holds its owner alone.
 pub struct Site {
     pub router: Router,
     pub store: Store,
+    /// The cookie of the owner's browser, which every request carries unless something else is said.
+    pub owner: String,
     _folder: TempDir,
 }
 
@@ -38,7 +49,18 @@ async fn site_planning(budget: Budget) -> Site {
     let mut state = AppState::new(store.clone(), Some(public), Vec::new());
     state.issue_budget = budget;
     let router = web::router(state);
-    Site { router, store, _folder: folder }
+    let owner = signed_in(&store, "Mara", Role::Owner).await;
+    Site { router, store, owner, _folder: folder }
+}
+
+/// The cookie of the browser of a new person of this role. They have no password: nothing is hashed.
+pub async fn signed_in(store: &Store, name: &str, role: Role) -> String {
+    let now = Timestamp::now();
+    let parsed = PersonName::parse(name).expect("a name");
+    let new = NewPerson { name: &parsed, role, password: None, demo: false };
+    let person = store.add_person(new, By { who: "a test", at: now }).await.expect("an answer").expect("a new name");
+    let until = now.checked_add(SignedDuration::from_hours(12)).expect("a moment");
+    session::cookie_header(&store.start_session(person, now, until).await.expect("a session"))
 }
 
 /// The site of the demo shop: its books are kept, there is no job yet.
@@ -49,7 +71,7 @@ pub async fn shop_site() -> Site {
 /// The same, with this budget for its revisions.
 pub async fn shop_site_planning(budget: Budget) -> Site {
     let site = site_planning(budget).await;
-    let by = By { who: "Mara (not signed in)", at: Timestamp::now() };
+    let by = By { who: "Mara", at: Timestamp::now() };
     let book = ShopBook::demo();
     let taken = site.store.add_items(&book.rates.items, by).await.expect("a rate book");
     assert_eq!(taken, [""; 0]);
@@ -62,15 +84,19 @@ pub async fn shop_site_planning(budget: Budget) -> Site {
 pub struct Answer {
     pub status: StatusCode,
     pub headers: HeaderMap,
+    /// The text of an answer; empty where it is a file of another kind.
     pub body: String,
+    pub bytes: Vec<u8>,
 }
 
-/// A request to be made. It comes from a browser on this machine unless something else is said.
+/// A request to be made. It comes from a browser on this machine in which the owner is signed in, unless something else is
+/// said: of `.with("cookie", …)` or `.by_nobody()`.
 pub struct Ask {
     method: Method,
     path: String,
     headers: Vec<(String, String)>,
     body: Vec<u8>,
+    peer: Option<SocketAddr>,
 }
 
 impl Ask {
@@ -80,17 +106,15 @@ impl Ask {
 
     pub fn new(method: Method, path: &str) -> Self {
         let headers = vec![("host".to_owned(), "127.0.0.1:4717".to_owned())];
-        Self { method, path: path.to_owned(), headers, body: Vec::new() }
+        Self { method, path: path.to_owned(), headers, body: Vec::new(), peer: None }
     }
 
     /// A form as a browser sends it from our own page.
     pub fn form(path: &str, fields: &[(&str, &str)]) -> Self {
-        let body: Vec<String> =
-            fields.iter().map(|(name, value)| format!("{}={}", percent(name), percent(value))).collect();
         Self::new(Method::POST, path)
             .with("content-type", "application/x-www-form-urlencoded")
             .with("sec-fetch-site", "same-origin")
-            .body(body.join("&"))
+            .body(html::encoded(fields.iter().copied()))
     }
 
     /// Sets a header, in place of one of the same name.
@@ -105,11 +129,28 @@ impl Ask {
         self
     }
 
+    /// From this address, at the other end of the connection.
+    pub fn by_peer(mut self, address: &str) -> Self {
+        self.peer = Some(SocketAddr::new(address.parse().expect("an address"), 5000));
+        self
+    }
+
+    /// From a browser in which nobody is signed in.
+    pub fn by_nobody(self) -> Self {
+        self.with("cookie", "")
+    }
+
     /// Makes the request.
-    pub async fn of(self, site: &Site) -> Answer {
+    pub async fn of(mut self, site: &Site) -> Answer {
+        if !self.headers.iter().any(|(name, _)| name == "cookie") {
+            self.headers.push(("cookie".into(), site.owner.clone()));
+        }
         let mut request = Request::builder().method(self.method).uri(self.path);
         for (name, value) in self.headers {
             request = request.header(name, value);
+        }
+        if let Some(peer) = self.peer {
+            request = request.extension(ConnectInfo(peer));
         }
         let request = request
             .header(header::CONTENT_LENGTH, self.body.len())
@@ -118,11 +159,11 @@ impl Ask {
         let response = site.router.clone().oneshot(request).await.expect("an answer");
         let (parts, body) = response.into_parts();
         let body = to_bytes(body, 32 * 1024 * 1024).await.expect("a whole body");
-        Answer {
-            status: parts.status,
-            headers: parts.headers,
-            body: String::from_utf8(body.to_vec()).expect("text in an answer"),
-        }
+        let bytes = body.to_vec();
+        let kind = parts.headers.get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or("text/plain");
+        let is_binary = ["application/pdf", "model/", "image/png"].iter().any(|binary| kind.starts_with(binary));
+        let body = if is_binary { String::new() } else { String::from_utf8(bytes.clone()).expect("text in an answer") };
+        Answer { status: parts.status, headers: parts.headers, body, bytes }
     }
 }
 
@@ -153,41 +194,18 @@ impl Answer {
     pub fn texts(&self, selector: &str) -> Vec<String> {
         let text =
             |element: ElementRef| element.text().collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ");
-        self.html().select(&Selector::parse(selector).expect("a selector")).map(text).collect()
+        self.html().select(&html::selector(selector)).map(text).collect()
     }
 
     /// An attribute of the first element that a selector finds.
     pub fn attribute(&self, selector: &str, name: &str) -> Option<String> {
-        let html = self.html();
-        let found = html.select(&Selector::parse(selector).expect("a selector")).next()?;
-        found.attr(name).map(str::to_owned)
+        html::attribute(&self.body, selector, name)
     }
 
     /// What a browser would send of the form with this id or action: typed texts, ticked boxes, chosen options, no buttons.
     #[track_caller]
-    pub fn form(&self, form: &str) -> Vec<(String, String)> {
-        let html = self.html();
-        let select = |text: &str| Selector::parse(text).expect("a selector");
-        let found = html
-            .select(&select("form"))
-            .find(|found| found.attr("id") == Some(form) || found.attr("action") == Some(form));
-        let found = found.unwrap_or_else(|| panic!("no form {form}: {}", self.body));
-        let mut fields = Vec::new();
-        for input in found.select(&select("input, select, textarea")) {
-            let Some(name) = input.attr("name") else { continue };
-            let value = match (input.value().name(), input.attr("type")) {
-                (_, Some("checkbox" | "radio")) if input.attr("checked").is_none() => continue,
-                ("textarea", _) => input.text().collect::<String>().trim_start_matches('\n').to_owned(),
-                ("select", _) => {
-                    let options: Vec<ElementRef> = input.select(&select("option")).collect();
-                    let chosen = options.iter().find(|option| option.attr("selected").is_some()).or(options.first());
-                    chosen.and_then(|option| option.attr("value")).unwrap_or_default().to_owned()
-                }
-                _ => input.attr("value").unwrap_or_default().to_owned(),
-            };
-            fields.push((name.to_owned(), value));
-        }
-        fields
+    pub fn form(&self, form: &str) -> html::Fields {
+        html::form(&self.body, form)
     }
 
     /// The cookies that this answer sets, as a browser sends them back.
@@ -198,10 +216,4 @@ impl Answer {
         });
         pairs.collect::<Vec<_>>().join("; ")
     }
-}
-
-fn percent(text: &str) -> String {
-    text.bytes()
-        .map(|byte| if byte.is_ascii_alphanumeric() { char::from(byte).to_string() } else { format!("%{byte:02X}") })
-        .collect()
 }

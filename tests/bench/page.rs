@@ -11,12 +11,14 @@ use axum::{
 use divan::Bencher;
 use hitchwright::{
     demo,
+    domain::people::Role,
     storage::{By, JobId, JobQuery, JobSort, Store},
     web::{
         self, AppState, clock,
         form::Form,
         forms::spec::{self, Part},
         pages::job::desk::Desk,
+        session,
     },
 };
 use tokio::runtime::{Builder, Runtime};
@@ -36,6 +38,8 @@ struct Site {
     router: Router,
     state: AppState,
     job: JobId,
+    /// Of the demo's owner.
+    cookie: String,
     /// The path of a customer's copy.
     copy: String,
     /// The whole form of the trailer page, as a browser sends it.
@@ -45,16 +49,17 @@ struct Site {
 impl Site {
     fn open(file: &Path) -> Self {
         let runtime = Builder::new_multi_thread().enable_all().build().expect("a runtime");
-        let (state, job, copy, design) = runtime.block_on(async {
+        let (state, job, cookie, copy, design) = runtime.block_on(async {
             let store = Store::open(file).await.expect("a store").store;
             demo::fill(&store, clock::now(), clock::today()).await.expect("the demo");
             let (job, copy) = quoted(&store).await;
             let state = AppState::new(store, None, Vec::new());
             let desk = Desk::open(&state, job).await.expect("the job");
             let design = spec::fill(Part::Design, &desk.spec(), desk.show.hand());
-            (state, job, copy, encoded(&design))
+            let cookie = owners_cookie(&state.store).await;
+            (state, job, cookie, copy, encoded(&design))
         });
-        Self { runtime, router: web::router(state.clone()), state, job, copy, design }
+        Self { runtime, router: web::router(state.clone()), state, job, cookie, copy, design }
     }
 
     fn ask(&self, request: Request<Body>) -> usize {
@@ -66,7 +71,7 @@ impl Site {
     }
 
     fn get(&self, path: &str) -> usize {
-        let request = Request::get(path).header(header::HOST, "127.0.0.1:4717");
+        let request = Request::get(path).header(header::HOST, "127.0.0.1:4717").header(header::COOKIE, &self.cookie);
         self.ask(request.body(Body::empty()).expect("a request"))
     }
 }
@@ -78,6 +83,15 @@ fn site() -> &'static Site {
 fn encoded(form: &Form) -> String {
     let percent = |text: &str| text.bytes().map(|byte| format!("%{byte:02X}")).collect::<String>();
     form.pairs().map(|(name, value)| format!("{}={}", percent(name), percent(value))).collect::<Vec<_>>().join("&")
+}
+
+/// A browser in which the demo's owner is signed in.
+async fn owners_cookie(store: &Store) -> String {
+    let people = store.people().await.expect("the people");
+    let owner = people.iter().find(|person| person.role == Role::Owner).expect("an owner");
+    let now = clock::now();
+    let until = now + jiff::Span::new().hours(12);
+    session::cookie_header(&store.start_session(owner.id, now, until).await.expect("a session"))
 }
 
 /// A job with an issued quote, and a link to it.
@@ -130,6 +144,7 @@ fn trailer_preview(bencher: Bencher) {
     bencher.bench_local(|| {
         let request = Request::post(&path)
             .header(header::HOST, "127.0.0.1:4717")
+            .header(header::COOKIE, &site().cookie)
             .header("sec-fetch-site", "same-origin")
             .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         site().ask(request.body(Body::from(site().design.as_str())).expect("a request"))

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { Keyboard } from './hands.mjs';
-import { assertQuiet, assertSound, nextPage, PHONE, shop, workAs } from './support.mjs';
+import { assertQuiet, assertSound, nextPage, PHONE, shop } from './support.mjs';
 
 const hooks = [];
 let place;
@@ -27,7 +27,6 @@ after(async () => { for (const hook of hooks.reverse()) await hook(); });
 async function opened(options) {
   const page = await place.newPage({ viewport: PHONE, ...options });
   await page.goto(place.url);
-  await workAs(page, 'Ann Weld');
   const link = await copyOf(page);
   await page.goto(link);
   return page;

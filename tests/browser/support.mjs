@@ -18,7 +18,7 @@ const binary = process.env.HITCHWRIGHT ?? join(root, 'target/debug/hitchwright')
 const screens = join(root, 'target/screens');
 
 /// Chromium without anything that would leave this machine or need a display.
-const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+const flags = ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking',
   '--disable-component-update', '--disable-sync'];
 
 /// Window sizes: a phone and a desk.
@@ -61,15 +61,39 @@ export async function serve(t, { args = [], env = {} } = {}) {
   return { url, database, stop };
 }
 
+/// Waits until `ask()` answers yes; works on a page without scripts too.
+export async function becomes(ask, what) {
+  for (let tries = 0; tries < 50; tries += 1) {
+    if (await ask()) return;
+    await new Promise(resolve => setTimeout(resolve, 200));
+  }
+  assert.fail(what);
+}
+
+/// Waits until a part of the page looks other than `before` (a picture of it) and no longer changes; gives its new picture.
+/// Drawing by software takes its time on a busy machine, so it is looked at again, not after a fixed while.
+export async function otherLook(part, before, what) {
+  let last = before;
+  for (let tries = 0; tries < 60; tries += 1) {
+    const now = (await part.screenshot()).toString('base64');
+    if (now !== before && now === last) return now;
+    last = now;
+    await part.page().waitForTimeout(200);
+  }
+  return assert.fail(what);
+}
+
 /// Opens a browser; it is closed when the test `t` ends. `newPage(options)` gives a page in a context of its own, with
-/// what its console complained about in `page.complaints`.
-export async function browser(t) {
+/// what its console complained about in `page.complaints`. With `cookies` somebody is signed in from the start; of
+/// `newPage({ nobody: true })` nobody is.
+export async function browser(t, cookies = []) {
   const chrome = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: flags });
   t.after(() => chrome.close());
   return {
-    async newPage(options = {}) {
+    async newPage({ nobody = false, ...options } = {}) {
       const context = await chrome.newContext({ viewport: DESK, ...options });
-      context.setDefaultTimeout(15_000);
+      if (!nobody) await context.addCookies(cookies);
+      context.setDefaultTimeout(30_000);
       const page = await context.newPage();
       page.complaints = [];
       page.on('console', message => {
@@ -83,10 +107,28 @@ export async function browser(t) {
   };
 }
 
-/// A server and a browser in one.
+/// The demo's people, as the sign-in page shows them.
+export const OWNER = { name: 'Mara Holloway', password: 'demo owner at wick sands' };
+export const WORKSHOP = { name: 'Jory Pell', password: 'demo workshop at wick sands' };
+
+/// The cookies of a browser in which this person is signed in.
+export async function signedIn(url, person = OWNER) {
+  const answer = await fetch(`${url}/sign-in`, { method: 'POST', body: new URLSearchParams(person), redirect: 'manual' });
+  assert.equal(answer.status, 303, await answer.text());
+  const [, name, value] = answer.headers.get('set-cookie').match(/^([^=]+)=([^;]+)/);
+  return [{ name, value, url }];
+}
+
+/// A server with the demo shop, and a browser in which its owner is signed in.
 export async function shop(t, options) {
   const server = await serve(t, options);
-  return { ...server, ...(await browser(t)) };
+  return { ...server, ...(await browser(t, await signedIn(server.url))) };
+}
+
+/// Asserts that `wanted` has the focus, or gets it: the browser moves it (to what asks for it, to a link's target) only when
+/// it next draws, which on a busy machine is after the page has loaded.
+export async function assertFocused(wanted, message) {
+  await wanted.and(wanted.page().locator(':focus')).waitFor({ timeout: 5000 }).catch(() => assert.fail(message ?? `${wanted} has not the focus`));
 }
 
 /// Does what leads to another page, and waits until that page is there; answers the response to its request.
@@ -98,20 +140,16 @@ export async function nextPage(page, act) {
   return answered;
 }
 
-/// Types a name into the header, as a person does once.
-export async function workAs(page, name) {
-  await page.locator('.who summary').click();
-  await page.locator('.who-form').getByLabel('Your name').fill(name);
-  await page.getByRole('button', { name: 'Keep this name' }).click();
-  await page.locator('.who-name', { hasText: name }).waitFor();
-}
+// Only what is wrong is reported: finding a selector for all that is right takes most of the time on a large page.
+const REPORT = { resultTypes: ['violations'], selectors: false };
+const RULES = { ...REPORT, runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] };
+/// What a colour scheme can break: the other rules look at the same document in both.
+const COLOURS = { ...REPORT, runOnly: { type: 'rule', values: ['color-contrast', 'link-in-text-block'] } };
 
 /// Fails where the page breaks a rule of WCAG 2.2 AA that a program can see.
-export async function assertAccessible(page, where = page.url()) {
-  await page.evaluate(axeSource);
-  const { violations } = await page.evaluate(() => globalThis.axe.run(document, {
-    runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-  }));
+export async function assertAccessible(page, where = page.url(), rules = RULES) {
+  if (!await page.evaluate(() => 'axe' in globalThis)) await page.evaluate(axeSource);
+  const { violations } = await page.evaluate(asked => globalThis.axe.run(document, asked), rules);
   const found = violations.map(({ id, help, nodes }) => `${id}: ${help}\n    ${nodes.map(node => `${node.html} ${node.failureSummary}`).join('\n    ')}`);
   assert.deepEqual(found, [], `${where} is not accessible`);
 }
@@ -131,14 +169,23 @@ export function assertQuiet(page, where = page.url()) {
 export async function assertSound(page, name) {
   for (const [size, viewport] of Object.entries({ phone: PHONE, desk: DESK })) {
     await page.setViewportSize(viewport);
-    for (const colorScheme of ['light', 'dark']) {
+    for (const [colorScheme, rules] of [['light', RULES], ['dark', COLOURS]]) {
       await page.emulateMedia({ colorScheme });
-      await assertAccessible(page, `${name} (${size}, ${colorScheme})`);
+      await assertAccessible(page, `${name} (${size}, ${colorScheme})`, rules);
     }
     await page.emulateMedia({ colorScheme: null });
     await assertFits(page, `${name} (${size})`);
     await screenshot(page, `${name}-${size}`);
   }
+  assertQuiet(page, name);
+}
+
+/// All that holds for every page, on a phone only: for pages whose kind is looked at in every size elsewhere.
+export async function assertSoundOnPhone(page, name) {
+  await page.setViewportSize(PHONE);
+  await assertAccessible(page, name);
+  await assertFits(page, name);
+  await screenshot(page, `${name}-phone`);
   assertQuiet(page, name);
 }
 

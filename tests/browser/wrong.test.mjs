@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { assertSound, nextPage, shop, workAs } from './support.mjs';
+import { assertFocused, assertSound, nextPage, shop } from './support.mjs';
 
 const hooks = [];
 let page;
@@ -12,7 +12,6 @@ before(async () => {
   const place = await shop({ after: hook => hooks.push(hook) });
   page = await place.newPage();
   await page.goto(`${place.url}/jobs/new`);
-  await workAs(page, 'Ann Weld');
   await page.getByLabel('What it is for').fill('Trailer for two rowing machines');
   await page.locator('#f-customer').fill('Tern Ergometers');
   await nextPage(page, () => page.getByRole('button', { name: 'Make the job' }).click());
@@ -38,11 +37,11 @@ async function assertRefused(typed, wrong, said) {
   const answer = await nextPage(page, () => page.getByRole('button', { name: 'Save the design' }).click());
   assert.equal(answer.status(), 422);
   const summary = page.locator('#faults');
-  assert.equal(await summary.evaluate(element => element === document.activeElement), true, 'the summary has the focus');
+  await assertFocused(summary, 'the summary has not the focus');
   assert.match(await summary.innerText(), said);
   await summary.getByRole('link', { name: wrong }).first().click();
   const target = field(wrong);
-  assert.equal(await target.evaluate(element => element === document.activeElement), true, `the link leads to ${wrong}`);
+  await assertFocused(target, `the link does not lead to ${wrong}`);
   assert.equal(await target.isVisible(), true);
   assert.equal(await target.getAttribute('aria-invalid'), 'true');
   const beside = page.locator(`[id="${await target.getAttribute('id')}-fault"]`);
@@ -86,7 +85,7 @@ test('a load of no mass is refused in the need, and the other loads stay', async
   await page.goto(`${job}/need`);
   await nextPage(page, () => page.getByRole('button', { name: 'Add a load' }).click());
   await nextPage(page, () => page.getByRole('button', { name: 'Add a load' }).click());
-  assert.equal(await page.locator(':focus').getAttribute('name'), 'need.loads.1.name', 'typing goes on in the new load');
+  await assertFocused(page.locator('[name="need.loads.1.name"]'), 'typing does not go on in the new load');
   await page.locator('[name="need.loads.0.name"]').fill('rowing machine, left');
   await page.locator('[name="need.loads.1.name"]').fill('rowing machine, right');
   await page.locator('[name="need.loads.1.mass"]').fill('0');

@@ -37,7 +37,8 @@ def expected(kind, estimate):
         lines = [line["text"] for line in price["lines"]] + [money(line["amount"]) for line in price["lines"]]
         return trailer + lines + [money(price["total"]), "Please mind", "not a certification"]
     if kind == "drawing":
-        return ["From above", "From the left-hand side", "not a certification"]
+        marks = [part["id"] for demand in estimate["take_off"]["bars"] + estimate["take_off"]["sheets"] for part in demand["parts"]]
+        return [*marks, "Arrangement", "if printed at 100 %", "not a certification"]
     if kind == "calculation":
         checks = [check["name"] for check in estimate["checks"]]
         return [*checks, "Masses and centre of gravity", "What fails, and what was answered", "Signature"]

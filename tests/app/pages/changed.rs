@@ -21,7 +21,7 @@ async fn a_second_revision_says_what_changed_and_the_customer_reads_nothing_of_t
 
     let page = desk.get(&format!("{second}/changed")).await.assert_status(StatusCode::OK);
     let theirs = page.texts("[data-test=theirs]").join(" ");
-    assert!(theirs.contains("primer and top coat") && theirs.contains("hot-dip galvanised"), "{theirs}");
+    assert!(theirs.contains("Primer and top coat") && theirs.contains("Hot-dip galvanised"), "{theirs}");
     assert!(theirs.contains("Total") && !theirs.contains("Braking") && !theirs.contains("Coats"), "{theirs}");
     let ours = page.texts("[data-test=ours]").join(" ");
     for part in ["Braking", "0.61", "Discount", "Hours"] {
@@ -33,5 +33,5 @@ async fn a_second_revision_says_what_changed_and_the_customer_reads_nothing_of_t
     let link = desk.link(&second).await;
     let copy = desk.get(&link).await.assert_status(StatusCode::OK);
     let said = copy.texts("[data-test=changed]").join(" ");
-    assert!(said.contains("hot-dip galvanised") && !said.contains("Braking") && !said.contains("Hours"), "{said}");
+    assert!(said.contains("Hot-dip galvanised") && !said.contains("Braking") && !said.contains("Hours"), "{said}");
 }

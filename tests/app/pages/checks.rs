@@ -25,7 +25,7 @@ async fn job_of(desk: &Desk, spec: Spec) -> String {
         variant,
         cloned_from: None,
     };
-    let by = By { who: "Mara (not signed in)", at: jiff::Timestamp::from_second(1_795_597_200).expect("a time") };
+    let by = By { who: "Mara", at: jiff::Timestamp::from_second(1_795_597_200).expect("a time") };
     let (_, number) = desk.site.store.create_job(&new, 2026, by).await.expect("a store").expect("a job");
     let list = desk.get("/jobs?search=hard+case").await;
     let path = list

@@ -114,3 +114,63 @@ async fn a_declined_quote_says_so_to_both() {
     let revisions = desk.get(&format!("{job}/revisions")).await;
     assert!(revisions.texts("[data-test=revisions]").join(" ").contains("The bees have left."), "{}", revisions.body);
 }
+
+#[tokio::test]
+async fn the_shop_reads_what_the_customer_reads_without_their_link() {
+    let (desk, _, revision, link) = quoted().await;
+    let path = format!("{revision}/copy");
+    assert!(desk.get(&revision).await.body.contains(&path), "the revision leads to it");
+    for decided in [false, true] {
+        let ours = desk.get(&path).await.assert_status(StatusCode::OK);
+        let theirs = desk.get(&link).await.assert_status(StatusCode::OK);
+        assert!(theirs.body.contains("/q/") && !ours.body.contains("/q/"), "no link stands on it: {}", ours.body);
+        assert_eq!(ours.texts("main form").len(), 0, "nothing can be sent from it");
+        for part in ["h1", ".lead", "main .figures", "tfoot strong", "[data-test=accepted]"] {
+            assert_eq!(ours.texts(part), theirs.texts(part), "{part}");
+        }
+        assert_eq!(theirs.texts("[data-test=accepted]").len(), usize::from(decided));
+        assert_eq!((ours.texts("[data-test=shops-view]").len(), theirs.texts("[data-test=shops-view]").len()), (1, 0));
+        let accept = fields(&[("accept_name", "Ann"), ("agree", "on")]);
+        desk.post(&format!("{link}/accept"), &accept).await.assert_redirect();
+    }
+}
+
+/// What is frozen and hashed names nobody, so that erasing breaks no hash.
+#[tokio::test]
+async fn the_owner_erases_a_customer_on_request_and_what_was_issued_stays_whole() {
+    let desk = Desk::open().await;
+    let job = desk.job_with_load().await;
+    let keep = [("customer", "Zebedee Quill"), ("email", "zq@example.com"), ("address", "9 Eel Quay")];
+    desk.send(&job, &job, &keep).await.assert_redirect();
+    desk.answer_checks(&job).await;
+    desk.issue(&job).await;
+    let id = hitchwright::storage::JobId(job.rsplit('/').next().and_then(|id| id.parse().ok()).expect("an id"));
+    let store = &desk.site.store;
+    let revision = store.revisions(id).await.expect("read")[0].id;
+    let before = store.revision(revision).await.expect("read").expect("a revision");
+    for word in ["Zebedee", "zq@", "Eel Quay"] {
+        assert!(!before.frozen.json.contains(word), "{word} is frozen");
+    }
+    let action = format!("{job}/erase-customer");
+    let office = crate::support::signed_in(store, "Tam", hitchwright::domain::people::Role::Estimator).await;
+    let refused = crate::support::Ask::form(&action, &[("erase_name", "Zebedee Quill")]).with("cookie", &office);
+    refused.of(&desk.site).await.assert_status(StatusCode::FORBIDDEN);
+    let mistyped =
+        desk.send(&job, &action, &[("erase_name", "Zeb")]).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(mistyped.texts("#faults").join(" ").contains("type “Zebedee Quill”"), "{}", mistyped.body);
+    desk.send(&job, &action, &[("erase_name", "Zebedee Quill")]).await.assert_redirect();
+
+    let page = desk.get(&job).await.assert_status(StatusCode::OK);
+    assert!(
+        !page.body.contains("Zebedee") && !page.body.contains("Eel Quay") && page.body.contains("was erased"),
+        "{}",
+        page.body
+    );
+    assert!(!page.body.contains("Erase for good"));
+    desk.send(&job, &job, &[("title", "Hives")]).await.assert_redirect();
+    assert_eq!(store.job(id).await.expect("read").expect("a job").title, "Hives", "the title can still be changed");
+    let again = desk.post(&action, &super::fields(&[("erase_name", "(erased)")])).await;
+    again.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(store.revision(revision).await.expect("read").expect("a revision"), before);
+    assert_eq!(store.verify().await.expect("read"), Vec::<String>::new());
+}

@@ -51,13 +51,13 @@ async fn from_a_new_job_to_a_quote_that_the_customer_accepts() {
     assert!(start.texts("[data-test=ours]").join(" ").contains("accepted"), "{}", start.body);
     let overview = desk.get(&job).await;
     assert!(overview.texts(".stage").contains(&"accepted".to_owned()));
-    desk.post(&format!("{job}/stage"), &fields(&[("to", "start")])).await.assert_redirect();
+    desk.send(&format!("{job}/release"), "release", &[]).await.assert_redirect();
     desk.post(&format!("{job}/stage"), &fields(&[("to", "hand-over"), ("note", "Paid in full.")]))
         .await
         .assert_redirect();
     let over = desk.get(&job).await;
     assert!(over.texts(".stage").contains(&"handed over".to_owned()));
-    assert!(over.texts("[data-test=trail]").join(" ").contains("Mara (not signed in)"), "{}", over.body);
+    assert!(over.texts("[data-test=trail]").join(" ").contains("Mara"), "{}", over.body);
 }
 
 #[tokio::test]
@@ -93,7 +93,7 @@ async fn a_stale_save_shows_both_sides_and_loses_nothing() {
     let typed = changed(mine, &[("need.loads.0.mass", "350 kg"), ("need.loads.0.name", "hives <b>")]);
     let conflict = desk.post(&need, &typed).await.assert_status(StatusCode::CONFLICT);
     let text = conflict.texts("[data-test=conflict] table").join(" ");
-    for part in ["400 kg", "350 kg", "hives <b>", "Mara (not signed in)", "both changed it"] {
+    for part in ["400 kg", "350 kg", "hives <b>", "Mara", "both changed it"] {
         assert!(text.contains(part), "{part} in {text}");
     }
     assert_eq!(conflict.texts("[data-test=conflict] tbody tr").len(), 3, "only what differs is asked: {text}");

@@ -1,47 +1,44 @@
 //! The pages through HTTP, as a browser without scripts uses them.
 
+mod book;
 mod changed;
 mod checks;
+mod copies;
 mod customer;
 mod jobs;
+mod languages;
 mod options;
+mod papers;
 mod plans;
+mod price_lists;
+mod rack;
 mod rates;
+mod release;
+mod scenes;
 mod sweep;
+mod workshop;
 mod wrong;
 
+pub use crate::html::{Fields, changed, fields};
 use crate::support::{Answer, Ask, Site, shop_site};
 
-/// Somebody in the shop: a browser that keeps the name.
+/// The owner's browser.
 pub struct Desk {
     pub site: Site,
-    cookie: String,
 }
-
-/// Fields of a form, changed by name.
-pub type Fields = Vec<(String, String)>;
 
 impl Desk {
     pub async fn open() -> Self {
-        Self::at(shop_site().await).await
-    }
-
-    /// At a site of one's own.
-    pub async fn at(site: Site) -> Self {
-        let answer = Ask::form("/name", &[("your_name", "Mara"), ("back", "/")]).of(&site).await;
-        answer.assert_redirect();
-        let cookie = answer.cookies();
-        assert!(!cookie.is_empty());
-        Self { site, cookie }
+        Self { site: shop_site().await }
     }
 
     pub async fn get(&self, path: &str) -> Answer {
-        Ask::get(path).with("cookie", &self.cookie).of(&self.site).await
+        Ask::get(path).of(&self.site).await
     }
 
     pub async fn post(&self, path: &str, fields: &Fields) -> Answer {
         let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-        Ask::form(path, &fields).with("cookie", &self.cookie).of(&self.site).await
+        Ask::form(path, &fields).of(&self.site).await
     }
 
     /// Opens a page, changes fields of a form on it and sends it.
@@ -111,17 +108,4 @@ impl Desk {
         let link = page.attribute("[data-test=link]", "href").expect("a link");
         link.strip_prefix("https://quotes.example.com").expect("the public address").to_owned()
     }
-}
-
-pub fn fields(pairs: &[(&str, &str)]) -> Fields {
-    pairs.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect()
-}
-
-/// The fields with these values in place of theirs; new names are added.
-pub fn changed(mut fields: Fields, changes: &[(&str, &str)]) -> Fields {
-    for (name, value) in changes {
-        fields.retain(|(field, _)| field != name);
-        fields.push(((*name).to_owned(), (*value).to_owned()));
-    }
-    fields
 }

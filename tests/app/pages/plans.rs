@@ -15,7 +15,7 @@ const SECONDS: Budget = Budget::of_units(60_000_000);
 
 /// A job of many trailers.
 async fn slow(budget: Budget) -> (Desk, String) {
-    let desk = Desk::at(shop_site_planning(budget).await).await;
+    let desk = Desk { site: shop_site_planning(budget).await };
     let job = desk.job_with_load().await;
     desk.send(&format!("{job}/need"), "need", &[("need.count", "37"), ("action", "save")]).await.assert_redirect();
     desk.answer_checks(&job).await;

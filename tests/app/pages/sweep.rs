@@ -19,6 +19,8 @@ async fn every_page_answers_and_is_one_whole_page() {
         paths::WEIGHTS,
         paths::ROAD,
         paths::ELECTRICS,
+        paths::JOB_RACK,
+        paths::RELEASE,
         paths::CUTTING,
         paths::CHOICES,
         paths::PARTS,
@@ -34,7 +36,20 @@ async fn every_page_answers_and_is_one_whole_page() {
     pages.push(paths::overrule(&job, "part/coupling"));
     pages.push(paths::new_job_from(&job));
     pages.push(paths::of_item(paths::ITEM, "HS-20x20x2"));
-    for page in [paths::START, paths::JOBS, paths::NEW_JOB, paths::RATES, paths::NEW_ITEM, paths::BULK, paths::SHOP] {
+    for page in [
+        paths::START,
+        paths::JOBS,
+        paths::NEW_JOB,
+        paths::RACK,
+        paths::RACK_RECEIVE,
+        paths::RATES,
+        paths::NEW_ITEM,
+        paths::BULK,
+        paths::INDEX,
+        paths::OPEN_QUOTES,
+        paths::SHOP,
+        paths::COPIES,
+    ] {
         pages.push(page.to_owned());
     }
     for page in pages {

@@ -90,17 +90,6 @@ async fn a_list_grows_and_shrinks_without_losing_what_is_typed() {
 }
 
 #[tokio::test]
-async fn a_change_is_signed_or_asked_for_its_name() {
-    let desk = Desk::open().await;
-    let job = desk.job_with_load().await;
-    let fields = desk.get(&format!("{job}/need")).await.form("need");
-    let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-    let ask = crate::support::Ask::form(&format!("{job}/need"), &fields);
-    let nobody = ask.of(&desk.site).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(nobody.texts("#faults").join(" ").contains("Your name"), "{}", nobody.body);
-}
-
-#[tokio::test]
 async fn a_job_that_cannot_be_issued_says_why_and_where_to_mend_it() {
     let desk = Desk::open().await;
     let job = desk.new_job("Nothing yet", "Bo").await;
