@@ -167,9 +167,9 @@ mod tests {
     fn fields_are_named_with_their_group_and_choices_by_their_label() {
         let before = Spec::default();
         let mut after = before.clone();
-        after.design.finish.system = crate::domain::trailer::FinishSystem::Galvanised;
+        after.design.finish.system = crate::trailer::FinishSystem::Galvanised;
         after.design.factors.braking_g = 0.7;
-        let style = crate::domain::measure::MoneyStyle {
+        let style = crate::measure::MoneyStyle {
             currency_code: "GBP".into(),
             symbol: "£".into(),
             symbol_before: true,
@@ -178,7 +178,7 @@ mod tests {
             decimal_mark: '.',
             group_mark: ',',
         };
-        let hand = Hand { units: crate::domain::measure::Units::Metric, money: &style };
+        let hand = Hand { units: crate::measure::Units::Metric, money: &style };
         let found = spec_changes(&before, &after, hand);
         let finish = found.iter().find(|change| change.what.starts_with("Finish: ")).expect("the finish");
         assert_eq!((&*finish.before, &*finish.after), ("primer and top coat", "hot-dip galvanised"));

@@ -7,7 +7,7 @@ use rust_decimal::{Decimal, prelude::ToPrimitive};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use crate::domain::{
+use crate::{
     measure::{
         Length, Mass, Money, MoneyStyle, ReadFault, Units, read_angle, read_length, read_mass, read_minutes,
         read_money, read_number, read_percent, write_length, write_mass,
@@ -322,7 +322,7 @@ mod tests {
     use serde_json::json;
 
     use super::*;
-    use crate::domain::measure::Grouping;
+    use crate::measure::Grouping;
 
     fn pounds() -> MoneyStyle {
         MoneyStyle {

@@ -119,7 +119,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
-    use crate::domain::road;
+    use crate::road;
 
     /// Every table has as many pins as ways, each named once, every duty on one pin, an earth for each pin that feeds.
     #[test]

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::choice::choice;
-use crate::domain::{
+use crate::{
     measure::{Length, Money, Tenths},
     shop::{RackPiece, Stocked},
 };

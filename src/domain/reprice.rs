@@ -138,7 +138,7 @@ fn in_proportion(value: Money, old: Money, new: Money) -> Money {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         estimate::estimate,
         nesting::{Budget, unwatched},
         options::Options,

@@ -1,7 +1,7 @@
 //! Plug and pins, cores, charge of the breakaway battery, and the voltage that each circuit loses.
 
 use super::Laid;
-use crate::domain::{
+use crate::{
     measure::{Grouping, beside, show_number},
     plugs::{self, Duty, Plug},
     trailer::{

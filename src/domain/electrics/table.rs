@@ -1,7 +1,7 @@
 //! Pins, lamps and wires as tables.
 
 use super::{Electrics, Laid, LampDraw, PinUse, Wire};
-use crate::domain::{
+use crate::{
     measure::round,
     plugs::{Pin, Plug},
     trailer::wiring::{Drop, Run, draws},
@@ -45,7 +45,7 @@ fn returning(laid: &Laid<'_>, plug: &Plug, pin: &Pin) -> Option<f64> {
 
 fn lamps(laid: &Laid<'_>) -> Vec<LampDraw> {
     let of = |fitting| {
-        let fitting: &crate::domain::trailer::Fitting = fitting;
+        let fitting: &crate::trailer::Fitting = fitting;
         draws(fitting).into_iter().map(|draw| LampDraw {
             lamp: fitting.class.label().to_owned(),
             item: fitting.part.item.as_ref().map_or_else(String::new, |item| item.name.clone()),

@@ -1,7 +1,7 @@
 //! A formula with its values put in, and worked out.
 
 use super::{Expr, Formula, Function, Relation, Sign, Statement, Symbol};
-use crate::domain::working::{Given, Working};
+use crate::working::{Given, Working};
 
 /// What a symbol stands for.
 type Values<'a> = dyn Fn(&Symbol) -> Option<&'a Given> + 'a;
@@ -169,7 +169,7 @@ impl Outcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::working::Sure;
+    use crate::working::Sure;
 
     fn gives(formula: &str, given: &[(&str, f64)]) -> Outcome {
         let mut working = Working::new("", formula).source("", Sure::Computed);

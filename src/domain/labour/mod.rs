@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{
+use crate::{
     measure::round,
     nesting::cutting::Cutting,
     shop::{Norms, Trade},

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{Operation, Sheet, welding};
-use crate::domain::{
+use crate::{
     nesting::cutting::Cutting,
     shop::PartClass,
     steel::{Metal, SheetMaterial},

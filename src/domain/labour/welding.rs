@@ -5,7 +5,7 @@
 //! operator factor. Sources: welding references of a consumables maker (formula, k, efficiencies), ESAB handbooks
 //! (deposition rates, gas); see the norms `weld/…`.
 
-use crate::domain::{
+use crate::{
     shop::Norms,
     trailer::{WeldDemand, WeldKind},
 };
@@ -116,7 +116,7 @@ mod tests {
                     continue;
                 }
                 let kg = fillet_kg_per_m(leg, 1.2, 7850.0) / efficiency;
-                assert_eq!(crate::domain::measure::round::up(kg, 0.01), printed, "leg {leg}, efficiency {efficiency}");
+                assert_eq!(crate::measure::round::up(kg, 0.01), printed, "leg {leg}, efficiency {efficiency}");
                 cells += 1;
             }
         }
@@ -129,7 +129,7 @@ mod tests {
     fn the_weld_cost_worksheet_comes_out() {
         let cost = |rate: f64, deposition: f64, factor: f64, price: f64, efficiency: f64, gas_an_hour: f64| {
             [rate / (deposition * factor), over(price, efficiency), gas_an_hour / deposition]
-                .map(|term| crate::domain::measure::round::nearest(term, 0.01))
+                .map(|term| crate::measure::round::nearest(term, 0.01))
         };
         assert_eq!(cost(45.0, 10.2, 0.45, 1.78, 0.87, 40.0 * 0.02), [9.80, 2.05, 0.08]);
         assert_eq!(cost(45.0, 5.4, 0.30, 0.85, 0.64, 0.0), [27.78, 1.33, 0.0]);

@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::measure::Grouping;
+use crate::measure::Grouping;
 
 fn mm(text: &str, units: Units) -> f64 {
     read_length(text, units).unwrap_or_else(|fault| panic!("{text}: {fault}")).mm()

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use super::{Status, Stopped, bars, panels};
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 /// What is proven of an answer. Its `Display` is one sentence; pages that show money in their own way use the figures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::{Budget, Status, bars, panels, unwatched};
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 /// The work for each choice: some hundredths of a second.
 const BUDGET: Budget = Budget::of_units(3_000_000);
@@ -134,7 +134,7 @@ fn difference(plan: &Worth, other: &Worth) -> Costs {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::measure::Tenths;
+    use crate::measure::Tenths;
 
     fn stock(id: &str, mm: i64, cost: i64, quantity: Option<u32>) -> bars::Stock {
         bars::Stock {

@@ -22,7 +22,7 @@ use std::{fmt, ops::ControlFlow};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 /// Bars: lengths cut from bars and offcuts, with kerf, end trim and mitred ends.
 pub mod bars;

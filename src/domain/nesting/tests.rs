@@ -3,7 +3,7 @@
 use std::ops::ControlFlow;
 
 use super::*;
-use crate::domain::measure::Tenths;
+use crate::measure::Tenths;
 
 fn bars_of(text: &str) -> bars::Answer {
     let read = json::read_bars(text).unwrap();

@@ -8,7 +8,7 @@ use super::{
     lines::{Draft, Ledger},
     margin_percent, price_at_margin,
 };
-use crate::domain::{
+use crate::{
     labour::Hours,
     measure::{Money, round::money_to_step},
     nesting::cutting::Cutting,
@@ -183,7 +183,7 @@ fn weights(lines: &[PriceLine], take_off: &TakeOff, hours: &Hours, book: &ShopBo
     };
     let mut steel = vec![0.0; Assembly::ALL.len()];
     for demand in &take_off.bars {
-        let length = |part: &crate::domain::trailer::BarPart| part.length.mm() * f64::from(part.quantity);
+        let length = |part: &crate::trailer::BarPart| part.length.mm() * f64::from(part.quantity);
         let all: f64 = demand.parts.iter().map(length).sum();
         let cost = amount(&format!("steel/{} {}", demand.section, demand.grade));
         for part in demand.parts.iter().filter(|_| all > 0.0) {
@@ -192,8 +192,7 @@ fn weights(lines: &[PriceLine], take_off: &TakeOff, hours: &Hours, book: &ShopBo
         }
     }
     for demand in &take_off.sheets {
-        let area =
-            |part: &crate::domain::trailer::SheetPart| part.length.mm() * part.width.mm() * f64::from(part.quantity);
+        let area = |part: &crate::trailer::SheetPart| part.length.mm() * part.width.mm() * f64::from(part.quantity);
         let all: f64 = demand.parts.iter().map(area).sum();
         let cost = amount(&format!("sheet/{} {}", demand.material.word(), demand.thickness.mm()));
         for part in demand.parts.iter().filter(|_| all > 0.0) {

@@ -3,7 +3,7 @@
 use rust_decimal::{Decimal, prelude::ToPrimitive};
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{choice::choice, measure::Money, trailer::Group};
+use crate::{choice::choice, measure::Money, trailer::Group};
 
 choice! {
     /// What a trailer's price is told apart by on the customer's copy.

@@ -4,7 +4,7 @@ use jiff::{ToSpan, civil::Date};
 use rust_decimal::{Decimal, RoundingStrategy, prelude::ToPrimitive};
 use serde::{Deserialize, Serialize};
 
-use crate::domain::shop::{Policy, Workdays};
+use crate::shop::{Policy, Workdays};
 
 /// Working days that a job takes, by what they are spent on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

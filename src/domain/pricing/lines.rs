@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::{Finding, FindingKind, PriceLine, Step, quantities};
-use crate::domain::{
+use crate::{
     labour::Hours,
     measure::Money,
     nesting::cutting::Cutting,
@@ -103,7 +103,7 @@ impl<'a> Ledger<'a> {
     }
 
     fn read_money(&self, text: &str) -> Option<Money> {
-        crate::domain::measure::read_money(text, &self.book.currency).ok()
+        crate::measure::read_money(text, &self.book.currency).ok()
     }
 
     fn check_age(&mut self, item: &Item) {
@@ -376,9 +376,7 @@ pub(super) fn dec(value: f64) -> Decimal {
 }
 
 const fn unit(item: &Item) -> &'static str {
-    use crate::domain::shop::RateUnit::{
-        Bar, CubicMetre, Each, Hour, Kilogram, Kilometre, Litre, Metre, Sheet, SquareMetre,
-    };
+    use crate::shop::RateUnit::{Bar, CubicMetre, Each, Hour, Kilogram, Kilometre, Litre, Metre, Sheet, SquareMetre};
     match item.unit {
         Metre => "m",
         Kilogram => "kg",

@@ -6,7 +6,7 @@ use super::{
     FindingKind, Step,
     lines::{Draft, Ledger},
 };
-use crate::domain::{
+use crate::{
     measure::Money,
     nesting::cutting::{BarCutting, Charge, Cutting, SheetCutting, Source},
     shop::{Item, ItemClass},

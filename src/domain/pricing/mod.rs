@@ -20,7 +20,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::Money,
     shop::{ItemClass, Policy},

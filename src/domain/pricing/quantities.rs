@@ -1,6 +1,6 @@
 //! Quantities that follow from areas, welds and masses: consumables, paint, zinc.
 
-use crate::domain::{
+use crate::{
     labour::welding,
     nesting::cutting::Cutting,
     shop::{ConsumableUse, Norms},
@@ -67,7 +67,7 @@ pub(super) fn consumables(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{measure::round::nearest, steel::Section};
+    use crate::{measure::round::nearest, steel::Section};
 
     /// Volume solids 45.45 %, 60 µm → 7.57 m²/l, 30 % lost → 5.3 (sorwarchem.blogspot.com 2022/04); 65 % at 125 µm → 5.2
     /// ("Spreading rate", copy); 28 % at 18 µm → 15.55 (promain.co.uk).

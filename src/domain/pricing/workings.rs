@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{BuildUp, PriceLine, Step};
-use crate::domain::{
+use crate::{
     measure::Money,
     shop::Policy,
     working::{MONEY, Sure, Working},

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde::Deserialize;
 
 use super::facts::{FactWords, Value};
-use crate::domain::choice::choice;
+use crate::choice::choice;
 
 choice! {
     /// What a rule is about: only a limit can be failed.

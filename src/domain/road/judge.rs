@@ -4,7 +4,7 @@ use super::{
     book::{Atom, Kind, Op, Region, Rule, RuleBook, Ship},
     facts::{Facts, Value},
 };
-use crate::domain::choice::choice;
+use crate::choice::choice;
 
 choice! {
     /// What a rule says.

@@ -10,7 +10,7 @@ use super::{
     facts::{Facts, Value},
     judge::{Finding, Outcome, judge},
 };
-use crate::domain::{choice::choice, shop::PartClass};
+use crate::{choice::choice, shop::PartClass};
 
 choice! {
     /// Where on the trailer a kind of lamp stands; most stand in pairs.

@@ -1,7 +1,7 @@
 //! A rule that fails, as a check beside the price.
 
 use super::{Compared, RoadRules, RuleFinding};
-use crate::domain::{
+use crate::{
     measure::{Grouping, beside, show_number},
     road::{FactKind, FactWords, Mark, Op, Value},
     working::{Check, Sure, Verdict, Working},

@@ -1,6 +1,6 @@
 //! The facts that only the finished trailer has: what it weighs, and what tows it.
 
-use crate::domain::{
+use crate::{
     road::{Facts, Value},
     shop::ShopBook,
     trailer::{Spec, TowingVehicle, Trailer, road_facts},

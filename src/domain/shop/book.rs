@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Deserializer, Serialize};
 
 use super::{Norms, Policy, RateBook};
-use crate::domain::{
+use crate::{
     measure::{MoneyStyle, Units},
     words::Words,
 };
@@ -17,7 +17,7 @@ pub struct ShopBook {
     pub name: String,
     #[serde(default)]
     pub town: String,
-    /// In which customers read their quotes, unless one is made in another: a tag of [`crate::domain::words`].
+    /// In which customers read their quotes, unless one is made in another: a tag of [`crate::words`].
     #[serde(default = "first_language")]
     pub language: String,
     /// Of the days and hours of its papers: a name of the IANA database. Empty: that of the machine.

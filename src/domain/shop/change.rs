@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{Goods, Item};
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 /// The least decimals that a changed price is written with.
 const DECIMALS: u32 = 2;

@@ -4,7 +4,7 @@ use super::{
     Attribute, ChosenPart, Goods, Item, PartItem, PartNeed, RateBook, Requirement, Rule,
     parts::{Attributes, PartClass, attribute_words},
 };
-use crate::domain::measure::{Grouping, show_number};
+use crate::measure::{Grouping, show_number};
 
 /// An item picked by hand, and why.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

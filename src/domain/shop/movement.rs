@@ -11,7 +11,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::{ItemClass, Policy};
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 /// The rise that 95 of 100 changes of an index stayed below, per cent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

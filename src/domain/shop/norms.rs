@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::{PartClass, rates::Trade};
-use crate::domain::working::Sure;
+use crate::working::Sure;
 
 /// One norm. For an operation the value is minutes of one skilled person for one unit; for a figure of the trade it is in
 /// the unit that it names.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{choice::choice, measure::Money};
+use crate::{choice::choice, measure::Money};
 
 choice! {
     /// The classes of bought-in parts that rules choose from.

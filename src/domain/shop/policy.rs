@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::{movement::default_jump_percent, rates::ItemClass, strength::StrengthFactors};
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::{Length, Mass, Money, Rounding},
 };

@@ -4,7 +4,7 @@ use super::{
     policy::{PriceShown, RoundPlace, StockCharge, TaxOn},
     rates::ItemClass,
 };
-use crate::domain::{
+use crate::{
     form::{Field, Kind, Limit},
     words::Words,
 };
@@ -336,7 +336,7 @@ fn capital(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{form::Hand, shop::ShopBook};
+    use crate::{form::Hand, shop::ShopBook};
 
     #[test]
     fn every_setting_has_a_field_that_reads_what_it_writes() {

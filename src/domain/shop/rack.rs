@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{
+use crate::{
     measure::{Length, Money, Tenths},
     steel::{Grade, Section, SheetMaterial},
 };

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::parts::{Attributes, PartClass};
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::{Length, Money},
     steel::{Grade, Section, SheetMaterial, sheet_mass_kg_per_m2},
@@ -257,7 +257,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
-    use crate::domain::shop::ShopBook;
+    use crate::shop::ShopBook;
 
     /// What the trade pays for small quantities, low and high, in the demo's currency; from memory, for the demo alone.
     fn range(class: ItemClass) -> (f64, f64) {

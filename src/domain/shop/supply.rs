@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::{BarLength, Goods, Item, SheetSize};
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 /// The lengths of a bar or the sizes of a sheet, each with its own price where it has one.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -110,7 +110,7 @@ impl Item {
     /// What is compared between suppliers: the least price of a metre of bar or of a square metre of sheet over the sizes
     /// that are sold, else the price of one.
     pub fn compared(&self) -> Decimal {
-        let metres = |length: crate::domain::measure::Length| Decimal::from(length.nm()) / Decimal::from(1_000_000_000);
+        let metres = |length: crate::measure::Length| Decimal::from(length.nm()) / Decimal::from(1_000_000_000);
         let least = match &self.goods {
             Goods::Bar { lengths, .. } => {
                 let each = lengths.iter().filter_map(|bar| self.bar_price(bar)?.0.checked_div(metres(bar.length)));
@@ -169,10 +169,8 @@ mod tests {
     #[test]
     fn the_cheapest_a_metre_prices_where_the_shop_says_so() {
         let item = bar("5.00");
-        let long = BarLength {
-            length: crate::domain::measure::Length::from_mm(12_000.0),
-            price: Some(Money("54".parse().unwrap())),
-        };
+        let long =
+            BarLength { length: crate::measure::Length::from_mm(12_000.0), price: Some(Money("54".parse().unwrap())) };
         // 5.20 a metre, but 54 for a bar of 12 m: 4.50 a metre.
         let others = [supply("B", "4.90", None), supply("C", "5.20", Some(Sizes::Lengths(vec![long])))];
         let by = |by: &PricedBy| item.priced(by, &others).supplier;

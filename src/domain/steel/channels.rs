@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use super::section::Section;
-use crate::domain::measure::Length;
+use crate::measure::Length;
 
 /// Radii and taper of a rolled shape.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -5,7 +5,7 @@ use std::{borrow::Cow, fmt, str::FromStr, sync::LazyLock};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use crate::domain::{choice::choice, working::Sure};
+use crate::{choice::choice, working::Sure};
 
 choice! {
     Metal { Steel = "steel" / "steel", Aluminium = "aluminium" / "aluminium" }

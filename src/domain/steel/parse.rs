@@ -6,7 +6,7 @@ use super::{
     channels::named_channel,
     section::{Section, SectionFault, SectionKind, Standard},
 };
-use crate::domain::measure::{GaugeTable, Length, ReadFault, Units, read_length};
+use crate::measure::{GaugeTable, Length, ReadFault, Units, read_length};
 
 /// Any case; `x`, `×` or `*` between the dimensions; millimetres, or inches where that is said (`rhs 4x2x1/8 in`), where a
 /// dimension is a bare fraction, or where a wall is a gauge and millimetres are impossible (`rhs 4x2 10 ga bwg`). The standard may

@@ -5,7 +5,7 @@ use std::{borrow::Cow, fmt};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::{Length, ReadFault, write_mm},
 };

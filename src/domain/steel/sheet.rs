@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::domain::{choice::choice, measure::Length, working::Sure};
+use crate::{choice::choice, measure::Length, working::Sure};
 
 choice! {
     /// What a deck, a side or a mudguard is made of.

@@ -11,7 +11,7 @@ use super::{
     standing::Hitched,
     welds::Seam,
 };
-use crate::domain::{shop::StrengthFactors, trailer::Trailer};
+use crate::{shop::StrengthFactors, trailer::Trailer};
 
 /// What is kept of a unit load's solution.
 pub struct Solved {

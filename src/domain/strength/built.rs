@@ -6,7 +6,7 @@ use super::frame::{
     Beam, End, Frame, Link, Node, Stiffness,
     vector::{V3, add, cross, dot, norm, scaled, sub},
 };
-use crate::domain::{
+use crate::{
     shop::PartClass,
     steel::SectionKind,
     trailer::{JointKind, Member, MountKind, PanelRole, PartRef, Role, Trailer},

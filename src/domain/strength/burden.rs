@@ -12,7 +12,7 @@ use super::{
         vector::{V3, add, cross, norm, scaled, sub},
     },
 };
-use crate::domain::{
+use crate::{
     shop::PartClass,
     trailer::{Group, LoadKind, Role, Spec, Trailer},
     weights::{Body, PlacedLoad, Weights},

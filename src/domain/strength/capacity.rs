@@ -7,7 +7,7 @@
 //! where it is welded, after EN 1999-1-1 (from memory).
 
 use super::{frame::Forces, lateral::Lateral};
-use crate::domain::{
+use crate::{
     steel::{Grade, Metal, Properties, Section, SectionKind},
     trailer::Member,
 };

@@ -6,7 +6,7 @@ use super::{
     frame::{Load as FrameLoad, NodeLoad},
     standing::{self, Hitched, Wheels},
 };
-use crate::domain::{
+use crate::{
     shop::StrengthFactors,
     trailer::{Brakes, LoadKind, RampForm, Road, Spec, Trailer},
     weights::{Body, PlacedLoad, PlacedTrip, Weights},

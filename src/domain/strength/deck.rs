@@ -5,7 +5,7 @@ use super::{
     sheets::{self, Patch},
     wheels,
 };
-use crate::domain::{
+use crate::{
     measure::beside,
     trailer::{DeckFixing, Load, Spec, Trailer},
     working::{Check, Sure, Verdict, Working},

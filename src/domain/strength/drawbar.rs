@@ -4,7 +4,7 @@
 //! quoted, read second hand. Pin and bolt resistances: EN 1993-1-8, from memory.
 
 use super::G;
-use crate::domain::{
+use crate::{
     measure::beside,
     trailer::{Spec, Telescope, Trailer},
     weights::Weights,
@@ -130,7 +130,7 @@ fn overlap(spec: &Spec, telescope: &Telescope) -> Check {
         .of_part("telescopic inner tube")
         .with(working);
     if is_enough {
-        check.verdict = crate::domain::working::Verdict::Holds;
+        check.verdict = crate::working::Verdict::Holds;
     }
     check
 }

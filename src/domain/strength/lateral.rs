@@ -7,7 +7,7 @@
 //! deck that brings the load holds the member as well, which is not reckoned with either.
 
 use super::capacity::{CURVE_D, buckling_factor};
-use crate::domain::steel::{Grade, Section, SectionKind};
+use crate::steel::{Grade, Section, SectionKind};
 
 /// What is left of the bending strength.
 #[derive(Clone, Debug, PartialEq)]

@@ -43,7 +43,7 @@ use self::{
     cases::{Case, Stand},
     welds::Seam,
 };
-use crate::domain::{
+use crate::{
     measure::{Grouping, show_number},
     shop::StrengthFactors,
     trailer::{Member, PartRef, Point, Road, Spec, Trailer},
@@ -338,7 +338,7 @@ const MOST_WELDS: usize = 8;
 
 /// Figures are kept to what means something, so that a frozen revision stays small.
 fn kept(value: f64, per_unit: f64) -> f64 {
-    crate::domain::measure::round::nearest(value * per_unit, 1.0) / per_unit
+    crate::measure::round::nearest(value * per_unit, 1.0) / per_unit
 }
 
 /// None for cases on a jack or in a rig: their supports are not the trailer's.

@@ -6,7 +6,7 @@ use super::{
     sheets::{self, Patch},
     wheels::{self, Wheel},
 };
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::PartClass,
     strength::restraint::friction,

@@ -1,6 +1,6 @@
 //! What a sheet bears under a wheel between its supports.
 
-use crate::domain::{steel::SheetMaterial, working::Sure};
+use crate::{steel::SheetMaterial, working::Sure};
 
 /// Strength and stiffness of a sheet across its supports.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -11,7 +11,7 @@ use super::{
     built::{Built, Seat},
     frame::{Frame, Load as FrameLoad, NodeLoad, Place, Support, vector::cross},
 };
-use crate::domain::trailer::{MountKind, Role, Spec, Suspension, TORSION_ARM_MM, Trailer};
+use crate::trailer::{MountKind, Role, Spec, Suspension, TORSION_ARM_MM, Trailer};
 
 /// Rate at one wheel where the spec has none, N/mm (common practice, no source). It matters only where a pair is not equalised; a
 /// single axle's loads follow from statics alone.

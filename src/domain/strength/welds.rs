@@ -12,7 +12,7 @@ use super::{
         vector::{V3, cross, dot, halves, norm, scaled, sub},
     },
 };
-use crate::domain::{
+use crate::{
     steel::{Grade, Metal, SectionKind},
     trailer::{Trailer, Weld, WeldKind},
 };

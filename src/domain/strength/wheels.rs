@@ -1,6 +1,6 @@
 //! What the wheels of a load press on deck and ramp.
 
-use crate::domain::{strength::restraint::friction, trailer::Load};
+use crate::{strength::restraint::friction, trailer::Load};
 
 /// Width of a tyre that is not given, and length of its contact, mm (common practice, no source).
 const TYRE_MM: f64 = 80.0;

@@ -11,7 +11,7 @@ use super::{
     },
     lateral,
 };
-use crate::domain::{
+use crate::{
     measure::{Grouping, beside as beside_limit, show_number},
     trailer::{JointKind, Member, PartRef, Point, Role, Trailer},
     working::{Check, Sure, Verdict, Working, show_use},

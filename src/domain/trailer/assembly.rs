@@ -7,7 +7,7 @@ use super::{
     runs::{Seam, cut_outline_mm, fillet_leg_mm},
     vector::{UP, angle_between_deg, cross, dot, moved},
 };
-use crate::domain::{
+use crate::{
     measure::Tenths,
     shop::ShopBook,
     steel::{Grade, Metal, Section, SectionKind, SheetMaterial},

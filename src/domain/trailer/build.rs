@@ -9,7 +9,7 @@ use super::{
     marks, members, panels, validate, vents,
     wiring::Harness,
 };
-use crate::domain::{
+use crate::{
     shop::{Goods, ShopBook},
     steel::SheetMaterial,
 };
@@ -95,8 +95,8 @@ pub(super) fn sheet_stock(book: &ShopBook, wanted: SheetMaterial, thickness_mm: 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::shop::RateBook;
-    use crate::domain::{
+    use crate::shop::RateBook;
+    use crate::{
         measure::{Length, Tenths},
         trailer::{
             Corner, DrawbarForm, JointKind, Member, PanelRole, PartRef, RampForm, Role, Stack, unvented_closed_members,
@@ -242,7 +242,7 @@ mod tests {
     #[test]
     fn posts_stand_at_most_800_apart() {
         let trailer = built(|spec| {
-            spec.design.sides.form = crate::domain::trailer::SideForm::Rails;
+            spec.design.sides.form = crate::trailer::SideForm::Rails;
             spec.design.bed.length = Length::from_mm(2470.0);
         });
         // 2440 between the outer posts' centres: four bays of 610 a side.

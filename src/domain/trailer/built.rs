@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::Tenths,
     shop::{ChosenPart, PartClass},

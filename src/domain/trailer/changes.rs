@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::{OfferOption, OptionChange, Spec, fields};
-use crate::domain::form::{self, Fault, Hand, Kind};
+use crate::form::{self, Fault, Hand, Kind};
 
 /// The field that a change names, and the value it puts there.
 ///

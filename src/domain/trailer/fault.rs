@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-pub use crate::domain::form::Fault;
+pub use crate::form::Fault;
 
 /// Every fault of a spec that cannot be built, all at once.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

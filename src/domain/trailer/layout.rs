@@ -9,7 +9,7 @@ use super::{
     deck_split::{DeckSplit, SheetStock, split_deck},
     stations::{Stations, stations},
 };
-use crate::domain::{
+use crate::{
     measure::Length,
     steel::{Section, SheetMaterial},
 };

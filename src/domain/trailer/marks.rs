@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 
 use super::{CutPlane, Face, Hole, LongPoint, Member, Panel, PanelRole, Role, Trailer};
-use crate::domain::{measure::Tenths, steel::SectionKind};
+use crate::{measure::Tenths, steel::SectionKind};
 
 pub fn mark(trailer: &mut Trailer) {
     let keys: Vec<_> = trailer.members.iter().map(member_keys).collect();
@@ -246,7 +246,7 @@ fn key(shape: &Shape) -> Key {
     key
 }
 
-fn panel_keys(panel: &Panel) -> ((PanelRole, crate::domain::steel::SheetMaterial, i64), Key, Key) {
+fn panel_keys(panel: &Panel) -> ((PanelRole, crate::steel::SheetMaterial, i64), Key, Key) {
     let what = (panel.role, panel.material, Tenths::nearest(panel.thickness_mm).0);
     let (length, width) = (panel.length.mm(), panel.width.mm());
     // A plain flat plate may be turned over; a folded or faced one may only be turned round.
@@ -295,7 +295,7 @@ fn panel_keys(panel: &Panel) -> ((PanelRole, crate::domain::steel::SheetMaterial
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::trailer::{EndCut, Group, HolePurpose};
+    use crate::trailer::{EndCut, Group, HolePurpose};
 
     fn leg(side: f64, hole: bool) -> Member {
         let long_point = if side > 0.0 { LongPoint::Bottom } else { LongPoint::Top };

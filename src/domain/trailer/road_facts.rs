@@ -2,7 +2,7 @@
 //! know, and the towing vehicle, are added where they are known.
 
 use super::{Brakes, Layout, Spec, layout::COUPLING_AHEAD_MM};
-use crate::domain::road::{Facts, Value, seed};
+use crate::road::{Facts, Value, seed};
 
 /// Facts of a trailer with this gross mass, each with how it was found.
 pub fn road_facts(spec: &Spec, layout: &Layout, gross_kg: f64) -> Facts {
@@ -58,8 +58,8 @@ fn state_word(region: &str, typed: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::shop::ShopBook;
-    use crate::domain::trailer::{Assumed, build};
+    use crate::shop::ShopBook;
+    use crate::trailer::{Assumed, build};
 
     fn facts(change: impl FnOnce(&mut Spec)) -> Facts {
         let mut spec = Spec::default();
@@ -80,7 +80,7 @@ mod tests {
         assert_eq!(found.get("braked"), Some(&Value::YesNo(false)));
         let length = found.number("length_mm").unwrap();
         let out = facts(|spec| {
-            spec.design.drawbar.form = crate::domain::trailer::DrawbarForm::Pole;
+            spec.design.drawbar.form = crate::trailer::DrawbarForm::Pole;
             spec.design.drawbar.section = "shs 60x60x4".parse().unwrap();
             spec.design.drawbar.inner_section = "shs 50x50x3".parse().unwrap();
             spec.design.drawbar.telescopic = true;

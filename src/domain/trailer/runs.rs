@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::{CutPlane, EndCut, WeldKind};
-use crate::domain::steel::{Section, SectionKind};
+use crate::steel::{Section, SectionKind};
 
 /// What is welded at a joint.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -14,7 +14,7 @@ pub use design::*;
 pub use need::*;
 pub use offer::*;
 
-/// Need, design and offer together: all that [`crate::domain::estimate`] takes besides the shop's own books.
+/// Need, design and offer together: all that [`crate::estimate`] takes besides the shop's own books.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
 pub struct Spec {

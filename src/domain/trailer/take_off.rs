@@ -10,7 +10,7 @@ use super::{
     CutPlane, EndCut, FinishSystem, Grain, Group, HolePurpose, Joint, JointKind, Member, Panel, PanelRole, PartRef,
     Role, Spec, Trailer, WeldKind,
 };
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::{Length, Tenths, round},
     shop::{ChosenPart, PartClass},
@@ -412,7 +412,7 @@ impl TakeOff {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         shop::ShopBook,
         trailer::{Assumed, build},
     };

@@ -13,7 +13,7 @@ use super::{
     stance::{Stance, Statics, Sums, limit_kg},
     subsets::Subset,
 };
-use crate::domain::{
+use crate::{
     road::seed,
     trailer::{AxlePlaceBy, Layout, Spec},
 };

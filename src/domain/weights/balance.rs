@@ -1,7 +1,7 @@
 //! Checks of the coupling load over the loading envelope, and of the axle's place.
 
 use super::{Extreme, Weights, axle::ENDLESS_MM, checks::whole};
-use crate::domain::{
+use crate::{
     measure::beside,
     road::seed,
     trailer::Spec,

@@ -7,7 +7,7 @@ use super::{
     placing::PlacedTrip,
     stance::{Empty, Gear, Stance, Statics, Sums},
 };
-use crate::domain::{
+use crate::{
     trailer::Spec,
     working::{Sure, Working},
 };

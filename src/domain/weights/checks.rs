@@ -1,7 +1,7 @@
 //! The checks that masses and geometry alone can make. Strength, restraint and road rules have modules of their own.
 
 use super::{Weights, balance, unhitched};
-use crate::domain::{
+use crate::{
     measure::{Grouping, beside, show_number},
     shop::{ChosenPart, PartClass, shortfalls},
     trailer::{FinishSystem, Spec, Trailer, unvented_closed_members},

@@ -13,7 +13,7 @@ use super::{
     stance::{Stance, Sums},
     subsets::Subset,
 };
-use crate::domain::choice::choice;
+use crate::choice::choice;
 
 choice! {
     /// What is at its worst in a case.

@@ -11,7 +11,7 @@ use super::{
     stance::{Empty, Gear, Springs, Stance, Statics, Sums},
     subsets::{Subset, subsets},
 };
-use crate::domain::trailer::Spec;
+use crate::trailer::Spec;
 
 fn at(mass_kg: f64, x: f64) -> Body {
     Body { mass_kg, centre: [x, 0.0, 500.0] }
@@ -157,8 +157,8 @@ fn of(trips: &[PlacedTrip], gear: &Gear, empty: &Empty, stances: &[Stance]) -> V
 
 fn spec_with_vehicle() -> Spec {
     let mut spec = Spec::default();
-    spec.need.towing_vehicles.push(crate::domain::trailer::TowingVehicle {
-        coupling_limit: Some(crate::domain::measure::Mass::from_kg(90.0)),
+    spec.need.towing_vehicles.push(crate::trailer::TowingVehicle {
+        coupling_limit: Some(crate::measure::Mass::from_kg(90.0)),
         ..Default::default()
     });
     spec

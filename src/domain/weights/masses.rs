@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Body, coated_with_frame};
-use crate::domain::{
+use crate::{
     measure::Length,
     steel::{Metal, STEEL_KG_PER_M3, sheet_mass_kg_per_m2},
     trailer::{Finish, FinishSystem, Group, PanelRole, Point, Role, Spec, Trailer, WeldKind},

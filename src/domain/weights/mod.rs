@@ -34,7 +34,7 @@ pub use unhitched::{OverRear, Unhitched};
 use cases::Scales;
 use stance::{Empty, Gear, Sums};
 
-use crate::domain::{
+use crate::{
     measure::round,
     shop::PartClass,
     steel::SheetMaterial,

@@ -12,7 +12,7 @@ use super::{
     stance::{Empty, Sums},
     subsets::Subset,
 };
-use crate::domain::{limits::limit, measure::round, trailer::Layout};
+use crate::{limits::limit, measure::round, trailer::Layout};
 
 /// Changes are stated to this, and that much more than just enough.
 const STEP_MM: f64 = 10.0;

@@ -7,7 +7,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Body;
-use crate::domain::trailer::{AxlePlaceBy, Layout, Load, Placed, Spec, Trip};
+use crate::trailer::{AxlePlaceBy, Layout, Load, Placed, Spec, Trip};
 
 /// Working clearance between loads in a row and between rows, mm (common practice, no source).
 const CLEARANCE_MM: f64 = 50.0;

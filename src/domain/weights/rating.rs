@@ -7,7 +7,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Demand;
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::PartClass,
     trailer::Trailer,

@@ -7,7 +7,7 @@
 //! that they share evenly when empty and level, carry F_j = P_e/2 + k (x_j φ − Δ) with φ the turn about the coupling (statics
 //! of a rigid body on two equal springs; tyres are taken as stiff). t = Δ/L is within 0.5 % of the true tangent up to 5°.
 
-use crate::domain::{
+use crate::{
     measure::Mass,
     trailer::{Layout, Spec, Suspension},
 };

@@ -8,7 +8,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Weights, checks::whole, placing::PlacedTrip};
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::PartClass,
     trailer::{Layout, Load, LoadKind, Spec, TowingVehicle, Trailer},

@@ -6,9 +6,7 @@ use jiff::civil::{Date, DateTime};
 use rust_decimal::Decimal;
 
 use super::Words;
-use crate::domain::measure::{
-    Grouping, MICROGRAMS_PER_POUND, Money, MoneyStyle, Units, grouped, show_length, show_number,
-};
+use crate::measure::{Grouping, MICROGRAMS_PER_POUND, Money, MoneyStyle, Units, grouped, show_length, show_number};
 
 /// What stands between digits.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -4,7 +4,7 @@ use fluent_syntax::{ast, parser};
 use jiff::civil::date;
 
 use super::{FILES, Words};
-use crate::domain::measure::{Grouping, Money, MoneyStyle, Units};
+use crate::measure::{Grouping, Money, MoneyStyle, Units};
 
 fn style(symbol: &str) -> MoneyStyle {
     MoneyStyle {

@@ -6,7 +6,7 @@
 //! piece even if the rest of its room were filled at the best price still to come is dropped ([`Hopes`]).
 
 use super::model::{Column, Model};
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Integer prices: of each type, and what each kind's limits add to its columns' cost.
 #[derive(Clone, Debug)]
@@ -297,7 +297,7 @@ fn paying(model: &Model, prices: &Prices, demand: &[u32], meter: &mut Meter) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         measure::Tenths,
         nesting::{
             Budget,

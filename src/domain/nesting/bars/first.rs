@@ -4,7 +4,7 @@
 //! sooner and better. The rounds differ only by these values; there is no random number.
 
 use super::model::{Column, Model};
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// A plan: columns with how many bars are cut so.
 pub(super) type Plan = Vec<(Column, u32)>;

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::{first::Plan, lp::Dice, model::Model};
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Bars filled anew in one step at the most.
 const BARS: usize = 3;
@@ -206,7 +206,7 @@ impl Filling {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         measure::Tenths,
         nesting::{
             Budget,

@@ -5,7 +5,7 @@ use super::{
     model::{Column, Model},
     rows::Bar,
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Units of work for each column of a list: what takes more has bounds that keep less than they promise.
 const MOST_WORK: u64 = 1_000;

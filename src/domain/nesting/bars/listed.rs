@@ -17,7 +17,7 @@ use super::{
     record::Log,
     rows::{Bar, Cut, Limit, Row, Rows},
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Columns that enter the program at once.
 const ENTER: usize = 40;

@@ -19,7 +19,7 @@ enum Var {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::domain::nesting) enum Outcome {
+pub(in crate::nesting) enum Outcome {
     Solved,
     Infeasible,
     /// Too many steps; prices are still usable, as any are.
@@ -39,7 +39,7 @@ impl Dice {
 }
 
 #[derive(Clone, Debug, Default)]
-pub(in crate::domain::nesting) struct Lp {
+pub(in crate::nesting) struct Lp {
     pub rhs: Vec<f64>,
     /// Rows that hold with equality.
     equal: Vec<bool>,

@@ -12,7 +12,7 @@
 use std::collections::HashMap;
 
 use super::{End, Laid, LongPoint, Mitre, Plane, Problem};
-use crate::domain::measure::Tenths;
+use crate::measure::Tenths;
 
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Order {

@@ -11,7 +11,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Budget, Fault, Meter, Status, Stopped, Ties, Unplaced, Watch, proof::bars::Tree};
-use crate::domain::measure::{Money, Tenths};
+use crate::measure::{Money, Tenths};
 
 mod branch;
 mod columns;

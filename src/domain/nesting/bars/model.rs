@@ -8,7 +8,7 @@
 use std::collections::{BTreeMap, HashSet};
 
 use super::{Part, Problem, rows::Bar};
-use crate::domain::{
+use crate::{
     measure::Tenths,
     nesting::{Fault, ten_thousandths},
 };

@@ -12,7 +12,7 @@ use super::{
     rows::Limit,
     tree::Tree,
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Bars taken apart: at first, at the least and at the most.
 const BARS: usize = 6;
@@ -225,7 +225,7 @@ impl Piece {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         measure::Tenths,
         nesting::{
             Budget,

@@ -4,7 +4,7 @@ use super::{
     model::Model,
     rows::{Limit, Row, Rows},
 };
-use crate::domain::nesting::proof::bars::{self as proof, Node, Recorder};
+use crate::nesting::proof::bars::{self as proof, Node, Recorder};
 
 /// The record, or nothing. Places are the record's own; [`Log::NOWHERE`] is not written to.
 #[derive(Default)]

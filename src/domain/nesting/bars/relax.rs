@@ -12,7 +12,7 @@ use super::{
     model::{Column, Model},
     rows::{Limit, Rows, most_bars},
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Columns found so far, each once.
 #[derive(Default)]

@@ -10,7 +10,7 @@ use super::{
     search::Found,
     sharing,
 };
-use crate::domain::{
+use crate::{
     measure::Tenths,
     nesting::{
         Meter, Status, Ties, Unplaced, gap, money,

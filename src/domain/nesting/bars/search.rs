@@ -7,7 +7,7 @@ use super::{
     ties,
     tree::Tree,
 };
-use crate::domain::nesting::{Meter, Ties};
+use crate::nesting::{Meter, Ties};
 
 /// Rows of the linear program beyond which its inverse would need too much memory (2,500² floats are 50 MB): such a problem
 /// gets a first plan and the bound of its material.
@@ -76,7 +76,7 @@ fn everything(model: &Model) -> Lacking {
         "these {} parts cannot be placed together: the stock is {} mm longer than they are (with kerfs), but no way of \
          cutting it gives them all",
         model.count,
-        crate::domain::measure::Tenths((have - need).max(0)),
+        crate::measure::Tenths((have - need).max(0)),
     );
     (0..model.types.len()).map(|t| (t, model.types[t].demand, why.clone())).collect()
 }

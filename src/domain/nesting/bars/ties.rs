@@ -12,7 +12,7 @@ use super::{
     model::{Column, Model},
     relax::{Pool, relax},
 };
-use crate::domain::nesting::{Meter, Ties};
+use crate::nesting::{Meter, Ties};
 
 /// Ways to divide two patterns' parts that are looked at.
 const DIVISIONS: usize = 4_096;
@@ -318,7 +318,7 @@ impl Walk<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
+    use crate::{
         measure::{Money, Tenths},
         nesting::{
             Budget, Ties,

@@ -3,7 +3,7 @@
 //! rest possible, or at least no longer proven impossible by so little work.
 
 use super::{Problem, model::Model, record::Log, search};
-use crate::domain::nesting::{Budget, Meter, Unplaced, unwatched};
+use crate::nesting::{Budget, Meter, Unplaced, unwatched};
 
 /// Lines that are tried to be left out, the work of each try, and the least budget of a caller who wants to know.
 const TRIES: usize = 40;

@@ -20,7 +20,7 @@ use super::{
     relax::{Pool, Relaxed, relax},
     rows::{Limit, Rows, most_bars},
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Rounds of pricing at a node, and at each step of a dive.
 const ROUNDS: u32 = 400;

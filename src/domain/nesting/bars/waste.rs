@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Answer, Problem, model::charged};
-use crate::domain::measure::Tenths;
+use crate::measure::Tenths;
 
 /// A plan's bars split to the tenth: `stock = parts + kerf + trim + scrap + kept`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

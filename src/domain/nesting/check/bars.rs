@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use rust_decimal::Decimal;
 
 use super::{Claims, claims, tally};
-use crate::domain::{
+use crate::{
     measure::Tenths,
     nesting::bars::{Answer, Bar, End, LongPoint, Part, Plane, Problem, Stock},
 };

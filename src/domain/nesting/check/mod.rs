@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use rust_decimal::Decimal;
 
 use super::{Status, Stopped, Unplaced};
-use crate::domain::measure::Money;
+use crate::measure::Money;
 
 mod bars;
 mod panels;

@@ -5,9 +5,7 @@ use std::collections::HashMap;
 use rust_decimal::Decimal;
 
 use super::{Claims, claims, tally};
-use crate::domain::nesting::panels::{
-    Answer, Axis, CutClass, Part, PartGrain, Placed, Problem, Sheet, SheetGrain, Stock,
-};
+use crate::nesting::panels::{Answer, Axis, CutClass, Part, PartGrain, Placed, Problem, Sheet, SheetGrain, Stock};
 
 /// x, y, length, width in tenths.
 type Box4 = [i64; 4];

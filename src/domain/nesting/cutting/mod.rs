@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::{Status, Stopped, bars, panels};
-use crate::domain::{
+use crate::{
     measure::{Length, Money, Tenths},
     shop::StockCharge,
     steel::{Grade, Section, SheetMaterial},
@@ -247,7 +247,7 @@ impl Cutting {
 #[cfg(test)]
 mod tests {
     use super::{plan::share, *};
-    use crate::domain::{
+    use crate::{
         nesting::{Budget, unwatched},
         shop::{Goods, Rack, RackPiece, ShopBook, Stocked},
         trailer::{BarDemand, BarPart, EndCut, Role, TakeOff},

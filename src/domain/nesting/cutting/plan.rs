@@ -3,7 +3,7 @@
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::{BarCutting, Cutting, SheetCutting, Source, metres};
-use crate::domain::{
+use crate::{
     measure::{Length, Money, Tenths},
     nesting::{Budget, Progress, Watch, bars, check, panels},
     shop::{Goods, Rack, ShopBook, Stocked},

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{BarCutting, Charge, Cutting, SheetCutting, Source, metres};
-use crate::domain::{measure::Money, shop::Stocked};
+use crate::{measure::Money, shop::Stocked};
 
 /// New stock of one kind and size that plans buy.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Bar problems and plans.
 
 use super::{Fault, Read, fields::Fields};
-use crate::domain::{
+use crate::{
     measure::{Money, Tenths},
     nesting::{
         Ties,

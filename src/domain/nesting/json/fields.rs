@@ -10,7 +10,7 @@ use serde::{
 use serde_json::value::RawValue;
 
 use super::{Fault, number};
-use crate::domain::measure::{Money, Tenths};
+use crate::measure::{Money, Tenths};
 
 /// An object's fields that are not taken yet.
 pub(super) struct Fields<'a> {

@@ -290,7 +290,7 @@ fn mix(n: u64) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::panels::{
+    use crate::nesting::panels::{
         first::Dice,
         small::{self, Trees, all_within},
     };

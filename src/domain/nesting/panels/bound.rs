@@ -1,8 +1,8 @@
-//! What no plan can undercut, by measures of which no sheet holds more than its own: [`crate::domain::nesting::proof::panels`]
+//! What no plan can undercut, by measures of which no sheet holds more than its own: [`crate::nesting::proof::panels`]
 //! says why that makes a bound.
 
 use super::model::{Kind, Model, Type};
-use crate::domain::nesting::{
+use crate::nesting::{
     Meter,
     proof::panels::{Function, Measure},
 };
@@ -239,7 +239,7 @@ pub(super) fn fits_none(t: &Type, kinds: &[Kind]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::panels::{first::Dice, small};
+    use crate::nesting::panels::{first::Dice, small};
 
     /// The cheapest numbers of sheets that suffice in each measure, by trying all; sheets are worth nothing when cut.
     fn by_trying(model: &Model, weighed: &[Weighed]) -> Option<i128> {

@@ -10,7 +10,7 @@ use super::{
     knapsack::Knapsack,
     model::Model,
 };
-use crate::domain::nesting::{Meter, bars::lp::Lp, proof::panels::Measure};
+use crate::nesting::{Meter, bars::lp::Lp, proof::panels::Measure};
 
 /// Of the price of the dearest sheet.
 const FINE: f64 = 1_000_000.0;
@@ -158,7 +158,7 @@ impl Columns {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::panels::{
+    use crate::nesting::panels::{
         exact::{self, Outcome},
         first::{Dice, Search, rank},
         small,

@@ -15,7 +15,7 @@ use super::{
     model::{Model, Type},
     shapes::{Shapes, within},
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// More sets of parts than this are not tabulated.
 const MOST_SETS: usize = 4_096;

@@ -8,7 +8,7 @@ use super::{
     model::Model,
     sawing::{handiness, sawn},
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 pub(super) type Plan = Vec<Layout>;
 

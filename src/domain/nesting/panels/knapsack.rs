@@ -7,7 +7,7 @@ use super::{
     fill::{Layout, Rect, Saw, Spot},
     model::Model,
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// More places than this in both directions together are not tabulated (16 MB).
 const MOST_CELLS: usize = 4_000_000;
@@ -241,7 +241,7 @@ mod tests {
     use std::collections::HashMap;
 
     use super::*;
-    use crate::domain::nesting::panels::{first::Dice, small};
+    use crate::nesting::panels::{first::Dice, small};
 
     /// The recursion of Gilmore and Gomory at every tenth of the grown piece.
     fn most(model: &Model, prices: &[i32], (x, y): (i64, i64), known: &mut HashMap<(i64, i64), i32>) -> i32 {

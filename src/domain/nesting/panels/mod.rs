@@ -19,7 +19,7 @@ use super::{
         panels::{BoundProof, Proof},
     },
 };
-use crate::domain::measure::{Money, Tenths};
+use crate::measure::{Money, Tenths};
 
 mod beam;
 mod bound;

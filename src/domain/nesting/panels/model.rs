@@ -5,7 +5,7 @@
 use std::collections::HashSet;
 
 use super::{CutClass, PartGrain, Problem, SheetGrain};
-use crate::domain::{
+use crate::{
     measure::Tenths,
     nesting::{Fault, ten_thousandths},
 };

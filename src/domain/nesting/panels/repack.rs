@@ -6,7 +6,7 @@ use super::{
     first::{Dice, Plan},
     model::Model,
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Fillings tried before a sheet is left as it is.
 const TRIES: u64 = 6;
@@ -123,7 +123,7 @@ impl<'m> Repack<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::panels::{fill::Rect, fill::Spot, small};
+    use crate::nesting::panels::{fill::Rect, fill::Spot, small};
 
     /// Three sheets with one part each; two of the parts lie on one sheet together, whichever they are.
     #[test]

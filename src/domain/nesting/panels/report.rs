@@ -7,7 +7,7 @@ use super::{
     model::{Model, SCALE},
     search::Found,
 };
-use crate::domain::{
+use crate::{
     measure::Tenths,
     nesting::{Meter, Status, Ties, gap, money},
 };

@@ -12,7 +12,7 @@ use super::{
     fill::{Layout, Rect, Saw},
     model::Model,
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Sheets that fall into more different pieces than this stay as they are.
 const MOST_PIECES: usize = 1_500;
@@ -228,7 +228,7 @@ impl Pieces<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::panels::{
+    use crate::nesting::panels::{
         fill::{BY_CHANCE, FITS, Filler, Rules},
         first::Dice,
         small,
@@ -310,7 +310,7 @@ mod tests {
         let model = small::model(2, &[(13, 4, None)], &[(6, 4, 1), (3, 4, 1)]);
         let spot = |t: usize, x: i64| {
             let rect = Rect { x, y: 0, dx: model.types[t].length, dy: 4 };
-            crate::domain::nesting::panels::fill::Spot { t, rect, turned: false }
+            crate::nesting::panels::fill::Spot { t, rect, turned: false }
         };
         let whole = Rect { x: 0, y: 0, dx: 13, dy: 4 };
         let cuts = vec![

@@ -12,7 +12,7 @@ use super::{
     together::{Lacking, Why, too_much},
     values::Values,
 };
-use crate::domain::nesting::{
+use crate::nesting::{
     Meter, Stopped, Ties,
     proof::panels::{BoundProof, Measure},
 };

@@ -5,7 +5,7 @@
 //! at heights of the one or the other, so the sizes of two sets together are found by going through both lists once.
 
 use super::model::{Kind, Model};
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 pub(super) struct Shapes {
     /// By set: length rising, width falling; none where no cuts give the set from a sheet.
@@ -104,7 +104,7 @@ fn smallest(mut sizes: Vec<(i64, i64)>) -> Vec<(i64, i64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::panels::{
+    use crate::nesting::panels::{
         PartGrain,
         first::Dice,
         small::{self, Trees},

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::{CutClass, Part, PartGrain, Problem, SheetGrain, Stock, first::Dice, model::Model};
-use crate::domain::{
+use crate::{
     measure::{Money, Tenths},
     nesting::{Budget, Meter, unwatched},
 };

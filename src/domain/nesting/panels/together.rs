@@ -10,7 +10,7 @@ use super::{
     model::{Model, SCALE},
     search::{self, Found},
 };
-use crate::domain::nesting::{Budget, Meter, Unplaced, unwatched};
+use crate::nesting::{Budget, Meter, Unplaced, unwatched};
 
 /// Attempts to make a set smaller, the work of each, and the least budget of a caller who wants to know.
 const TRIES: u32 = 60;
@@ -156,10 +156,10 @@ fn solved(problem: &Problem) -> Option<Found> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::nesting::{Status, check, panels};
+    use crate::nesting::{Status, check, panels};
 
     fn told(text: &str) -> Vec<(String, u32, String)> {
-        let read = crate::domain::nesting::json::read_panels(text).unwrap();
+        let read = crate::nesting::json::read_panels(text).unwrap();
         let answer = panels::solve(&read.problem, Budget::full(), &mut unwatched).unwrap();
         assert_eq!(check::panel_plan(&read.problem, &answer), Vec::<String>::new());
         assert_eq!(answer.status, Status::Infeasible);

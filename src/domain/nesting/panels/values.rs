@@ -11,7 +11,7 @@ use super::{
     first::{Dice, Ended, Plan},
     model::Model,
 };
-use crate::domain::nesting::Meter;
+use crate::nesting::Meter;
 
 /// Sheets that are planned anew together, at most.
 const MOST_ANEW: u64 = 4;

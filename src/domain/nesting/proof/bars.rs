@@ -19,7 +19,7 @@ use std::collections::HashMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::domain::measure::Tenths;
+use crate::measure::Tenths;
 
 /// Decimals of the money in a proof: 4 of a price, 4 of a tenth of a millimetre in metres, and 2 so that prices that are
 /// rounded to whole numbers lose less than two plans can differ by.

@@ -195,7 +195,7 @@ fn stresses_of_a_trailers_line_beam() {
     let frame = line(&[0.0, 1200.0, 2640.0, 3600.0], &[2]);
     let load = Load { beams: vec![down(1, 0.0, 1440.0, 2.4525), down(2, 0.0, 960.0, 2.4525)], ..Load::default() };
     let solved = solve(&frame, &load);
-    let tube: crate::domain::steel::Section = "RHS 60x40x3".parse().unwrap();
+    let tube: crate::steel::Section = "RHS 60x40x3".parse().unwrap();
     let modulus = tube.properties().wel_x_mm3;
     let rail = 2.5 * sagging(&frame, &load, &solved, 1, 1440.0).abs() / 2.0;
     let drawbar = 2.5 * sagging(&frame, &load, &solved, 0, 1200.0);

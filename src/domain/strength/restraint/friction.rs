@@ -1,6 +1,6 @@
 //! Friction between a load and the deck.
 
-use crate::domain::{
+use crate::{
     steel::SheetMaterial,
     trailer::{Footing, Load, LoadKind},
     working::Sure,

@@ -5,7 +5,7 @@ use super::{
     lashing::{self, Anchor, Strap},
     rules::{DYNAMIC_FRICTION, Rule, Way, over_top_straps},
 };
-use crate::domain::{
+use crate::{
     strength::G,
     trailer::{Load, Spec, StrapMethod, Trailer},
     weights::PlacedLoad,

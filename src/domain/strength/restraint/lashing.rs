@@ -1,6 +1,6 @@
 //! Straps from the load to the lashing points: which point each takes, and what it holds in each direction.
 
-use crate::domain::{
+use crate::{
     shop::PartClass,
     strength::restraint::rules::Way,
     trailer::{Point, Trailer},

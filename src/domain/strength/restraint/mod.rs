@@ -10,7 +10,7 @@ mod said;
 use serde::{Deserialize, Serialize};
 
 use self::rules::Rule;
-use crate::domain::{
+use crate::{
     strength::is_us,
     trailer::{Load, Spec, Trailer},
     weights::Weights,

@@ -3,7 +3,7 @@
 //! EN 12195-1:2010: formulas and coefficients from memory; that direct lashings count 75 % of the friction is read (CTU Code appendix 2).
 //! 49 CFR 393.102–108: read in the rule's text and in summaries.
 
-use crate::domain::strength::G;
+use crate::strength::G;
 
 /// Where a load wants to go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,7 +6,7 @@ use super::{
     lashing::Strap,
     rules::{Rule, Way, aggregate_kg, us_straps},
 };
-use crate::domain::{
+use crate::{
     measure::{beside, percent_of_limit},
     strength::whole,
     trailer::StrapMethod,

@@ -4,7 +4,7 @@
 //! 48 E I / L³.
 
 use super::{wheel_kg, worst};
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::PartClass,
     strength::G,

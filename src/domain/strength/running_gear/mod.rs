@@ -6,7 +6,7 @@ mod springs;
 mod travel;
 
 use super::worst;
-use crate::domain::{
+use crate::{
     trailer::{Spec, Trailer},
     weights::{LoadedCase, Weights},
     working::Check,

@@ -1,7 +1,7 @@
 //! Each part of the running gear against the worst static load on it.
 
 use super::{wheel_kg, worst};
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::{PartClass, PartItem},
     trailer::{MountKind, Spec, Suspension, Trailer, load_index_kg, speed_symbol_km_h},

@@ -1,7 +1,7 @@
 //! How far a spring gives under a wheel load: leaf and coil in proportion, rubber torsion by its arm.
 
 use super::leaf;
-use crate::domain::{
+use crate::{
     shop::PartClass,
     strength::G,
     trailer::{Spec, Suspension, Trailer},

@@ -4,7 +4,7 @@
 //! the wheel load times the factor, on the spring alone. Common practice, no source.
 
 use super::{springs, wheel_kg, worst};
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::PartClass,
     strength::G,

@@ -1,7 +1,7 @@
 //! Safety chains or secondary coupling, shackles, breakaway: what holds the trailer when the coupling lets go.
 
 use super::chosen;
-use crate::domain::{
+use crate::{
     measure::beside,
     road::{Mark, PartAsk, PartKind, Rule, parts_by_rule, seed},
     shop::PartClass,

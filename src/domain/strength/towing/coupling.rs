@@ -4,7 +4,7 @@
 //! so it is worked here but asked of none of these trailers.
 
 use super::{chosen, vehicles::named};
-use crate::domain::{
+use crate::{
     measure::beside,
     shop::PartClass,
     strength::{G, is_us, whole, worst},

@@ -4,7 +4,7 @@ mod chains;
 pub mod coupling;
 mod vehicles;
 
-use crate::domain::{
+use crate::{
     shop::{PartClass, PartItem},
     trailer::{Spec, Trailer},
     weights::Weights,

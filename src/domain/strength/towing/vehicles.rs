@@ -1,6 +1,6 @@
 //! Each towing vehicle: what it may tow and bear, how the trailer brakes behind it, how wide it is.
 
-use crate::domain::{
+use crate::{
     measure::{Mass, beside},
     strength::whole,
     trailer::{Brakes, Spec, TowingVehicle, Trailer},

@@ -20,7 +20,7 @@ pub use texts::{Typed, read, too_many, write};
 
 use serde_json::Value;
 
-use crate::domain::form::{self, Kind, Limit};
+use crate::form::{self, Kind, Limit};
 
 /// A section of the form.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::{Field, Group, List};
-use crate::domain::{
+use crate::{
     form::{Kind, Limit},
     limits::{MOST_CARRIED, MOST_CHANGES, MOST_CHARACTERS, MOST_FREE_OPTIONS, MOST_IN_SET, MOST_ITEMS, limit},
     road::region_words,

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::all_fields;
-use crate::domain::{form::Kind, trailer::Spec};
+use crate::{form::Kind, trailer::Spec};
 
 /// JSON Schema, draft 2020-12.
 pub fn schema() -> Value {

@@ -3,7 +3,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::json;
 
 use super::*;
-use crate::domain::{
+use crate::{
     form::Hand,
     limits,
     measure::{Grouping, Length, Mass, Money, MoneyStyle, Units},

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::Value;
 
 use super::{Field, List, filled, groups, is_at, pointer, walk, walk_lists};
-use crate::domain::{
+use crate::{
     form::{Fault, Hand},
     trailer::{Spec, changes::with_units},
 };

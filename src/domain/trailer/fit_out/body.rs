@@ -1,7 +1,7 @@
 //! What is bought for deck, sides, ramp and load, plates, and free fittings.
 
 use super::{Asked, Shopping, need};
-use crate::domain::{
+use crate::{
     road::PartKind,
     shop::{Attributes, PartClass, PartItem},
     steel::{Grade, Metal, SheetMaterial, sheet_mass_kg_per_m2},

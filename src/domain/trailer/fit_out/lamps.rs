@@ -1,7 +1,7 @@
 //! Which lamps and reflectors the trailer carries: by the road rules of its region, and as asked.
 
 use super::{Shopping, need};
-use crate::domain::{
+use crate::{
     road::{self, LampPlace},
     shop::PartClass,
     trailer::{Group, Layout, Point, Spec, road_facts},

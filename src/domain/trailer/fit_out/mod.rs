@@ -66,7 +66,7 @@ use super::{
     Assumed, Fitting, Group, Layout, Point, Spec, road_facts,
     wiring::{self, Cable, Harness},
 };
-use crate::domain::{
+use crate::{
     road::{self, PartAsk, PartKind},
     shop::{PartClass, RateBook},
 };

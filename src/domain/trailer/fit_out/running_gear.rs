@@ -1,7 +1,7 @@
 //! Axles, springs, brakes, wheels and what covers them.
 
 use super::{Shopping, need};
-use crate::domain::{
+use crate::{
     measure::Money,
     shop::{Attribute, PartClass, PartItem},
     trailer::{

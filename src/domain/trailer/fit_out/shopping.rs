@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::domain::{
+use crate::{
     shop::{
         Attribute, ByHand, ChosenPart, Goods, Item, PartClass, PartItem, PartNeed, RateBook, Requirement, Rule, choose,
     },

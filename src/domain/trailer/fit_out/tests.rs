@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::{
+use crate::{
     measure::{Length, Mass},
     shop::{Attribute, Item, Rule},
     steel::SheetMaterial,

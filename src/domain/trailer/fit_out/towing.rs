@@ -1,7 +1,7 @@
 //! Coupling, over-run device, jockey wheel, chains, breakaway: what joins the trailer to its vehicle.
 
 use super::{Asked, Shopping, need};
-use crate::domain::{
+use crate::{
     road::PartKind,
     shop::PartClass,
     trailer::{Brakes, ChainPurpose, CouplingForm, DrawbarForm, Group, Point},

@@ -1,6 +1,6 @@
 //! The drawbar: one pole (fixed or telescopic) or two legs, straight and level; the coupling is raised or lowered on its plate.
 
-use crate::domain::trailer::{
+use crate::trailer::{
     Cut, CutPlane, DrawbarForm, EndCut, Face, Group, Hole, HolePurpose, JointKind, LongPoint, PartRef, PoleReach, Role,
     Stack,
     assembly::{Assembly, Bar, CAPPED, closed_end},

@@ -1,7 +1,7 @@
 //! What is made for fittings: guide poles, mudguards and their stays, winch post, spare wheel arm, rear bumper.
 
 use super::{drawbar::DrawbarMembers, frame::FrameMembers};
-use crate::domain::{
+use crate::{
     steel::Section,
     trailer::{
         BedPlace, Cut, DrawbarForm, EndCut, GUIDE_POLE_MM, Grain, Group, MUDGUARD_OVER_TYRE_MM, Mudguards, PanelRole,

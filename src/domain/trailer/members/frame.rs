@@ -3,7 +3,7 @@
 //! The rails run round the bed with its inside to their left, so that an open section turns its back inwards and all four
 //! corners are alike.
 
-use crate::domain::trailer::{
+use crate::trailer::{
     Corner, Cut, CutPlane, DrawbarForm, EndCut, Group, LongPoint, PartRef, Role, Stack, WheelBox,
     assembly::{Assembly, Bar, closed_end},
     end_member,

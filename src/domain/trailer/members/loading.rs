@@ -1,8 +1,8 @@
 //! The ramp, where it rides, and where it hooks on.
 
 use super::frame::FrameMembers;
-use crate::domain::steel::{Section, SheetMaterial};
-use crate::domain::trailer::{
+use crate::steel::{Section, SheetMaterial};
+use crate::trailer::{
     Cut, EndCut, Grain, Group, HolePurpose, PanelRole, PartRef, Point, RampForm, RampStowage, Role, STOWAGE_EXTRA_MM,
     assembly::{Assembly, Bar, Plate, closed_end},
     bend::flat_length_mm,

@@ -4,7 +4,7 @@
 //! top rail runs over it, the lower one's ends at it.
 
 use super::frame::FrameMembers;
-use crate::domain::trailer::{
+use crate::trailer::{
     Cut, EndCut, FrontForm, Grain, Group, PanelRole, PartRef, Point, RampForm, Role, SideForm,
     assembly::{Assembly, Bar, Plate, closed_end},
     deck_split::split_deck,

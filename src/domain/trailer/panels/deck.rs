@@ -1,7 +1,7 @@
 //! The deck: equal sheets with joints on cross-members, notched round the posts and open over the tyres; and the boxes over
 //! tyres that come through it.
 
-use crate::domain::trailer::{
+use crate::trailer::{
     DeckFixing, Grain, Group, JointKind, PanelRole, PartRef, Point, Role, WheelBox,
     assembly::{Assembly, Plate},
     deck_split::DeckSplit,

@@ -1,7 +1,7 @@
 //! Small plates: coupling, pin, gussets, suspension, lamps. Sizes are common practice, no source; the strength checks judge
 //! what they carry.
 
-use crate::domain::trailer::{
+use crate::trailer::{
     BedPlace, DrawbarForm, Grain, Group, HolePurpose, Mount, MountKind, PanelRole, PartRef, Point, Role, Stack,
     assembly::{Assembly, Plate},
     layout::natural_mount_height_mm,

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{
+use crate::{
     choice::choice,
     measure::{Length, Mass},
 };

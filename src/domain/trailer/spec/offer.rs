@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::domain::{choice::choice, measure::Money};
+use crate::{choice::choice, measure::Money};
 
 /// What is set by hand around the derived estimate.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -23,7 +23,7 @@ pub struct Offer {
     /// When absent, the shop's usual margin on price, per cent.
     #[schemars(with = "Option<String>")]
     pub margin_percent: Option<Decimal>,
-    /// In which the customer reads the quote: a tag of [`crate::domain::words`]. When absent, the shop's usual one.
+    /// In which the customer reads the quote: a tag of [`crate::words`]. When absent, the shop's usual one.
     pub language: Option<String>,
     pub delivery: Delivery,
     #[schemars(with = "String")]

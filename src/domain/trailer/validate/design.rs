@@ -1,7 +1,7 @@
 //! Bed, frame, drawbar, running gear and ramp, together.
 
 use super::Checker;
-use crate::domain::{
+use crate::{
     steel::Metal,
     trailer::{
         AxlePlaceBy, BedPlace, DeckFixing, Drawbar, DrawbarForm, FinishSystem, HALF_AXLE_MM, LARGEST_COUPLING_RISE_MM,

@@ -15,7 +15,7 @@ use super::{
     fields::{self, List},
     lay_out,
 };
-use crate::domain::{
+use crate::{
     form::{Fault, Hand},
     measure::{Grouping, Length, Mass, MoneyStyle, Units, write_length, write_mass},
 };

@@ -1,7 +1,7 @@
 //! Loads, trips and towing vehicles, together.
 
 use super::Checker;
-use crate::domain::{
+use crate::{
     limits::{MOST_CARRIED, MOST_ITEMS},
     trailer::{Load, LoadKind, Placed},
 };
@@ -174,6 +174,6 @@ fn on_the_bed(checker: &mut Checker<'_>, load: &Load, placed: &Placed, along_pat
 fn overlap(checker: &Checker<'_>, load: &Load, placed: &Placed, other: &Placed) -> bool {
     let Some(other_load) = checker.spec.need.loads.iter().find(|load| load.name == other.load) else { return false };
     let (mine, theirs) = (half(load, placed), half(other_load, other));
-    let meet = |a: Option<crate::domain::measure::Length>, b: Option<crate::domain::measure::Length>, reach: f64| matches!((a, b), (Some(a), Some(b)) if (a.mm() - b.mm()).abs() < reach - TOUCH_MM);
+    let meet = |a: Option<crate::measure::Length>, b: Option<crate::measure::Length>, reach: f64| matches!((a, b), (Some(a), Some(b)) if (a.mm() - b.mm()).abs() < reach - TOUCH_MM);
     meet(placed.along, other.along, mine.0 + theirs.0) && meet(placed.across, other.across, mine.1 + theirs.1)
 }

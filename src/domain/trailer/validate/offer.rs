@@ -1,7 +1,7 @@
 //! Options of the offer, each alone and together.
 
 use super::Checker;
-use crate::domain::{
+use crate::{
     limits::{MOST_FREE_OPTIONS, MOST_IN_SET, MOST_ITEMS},
     trailer::{OfferOption, read_change},
 };

@@ -1,7 +1,7 @@
 use serde_json::{Value, json};
 
 use super::*;
-use crate::domain::trailer::fields::field_at;
+use crate::trailer::fields::field_at;
 
 /// The default spec with some fields changed, by path.
 fn spec(changes: &[(&str, Value)]) -> Spec {

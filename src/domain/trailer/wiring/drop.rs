@@ -5,7 +5,7 @@
 //! 0.6 / (2 · 3 · 0.02) = 5 A a mm², and no way from plug to lamp is shorter.
 
 use super::{Cable, Circuit, Feed, Harness, Run};
-use crate::domain::plugs::Duty;
+use crate::plugs::Duty;
 
 /// At the plug.
 pub const VOLTS: f64 = 12.0;

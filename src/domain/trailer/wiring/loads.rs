@@ -4,7 +4,7 @@
 //! tail, plate, position and marker lamps; a work lamp of 55 W (H3); 3 A for a brake magnet. Common practice.
 
 use super::{super::Fitting, VOLTS};
-use crate::domain::{choice::choice, plugs::Duty, shop::PartClass};
+use crate::{choice::choice, plugs::Duty, shop::PartClass};
 
 /// What stands in where the rate book does not say, in words.
 pub const USUAL: &str = "Where the rate book says nothing, filament lamps are taken: 21 W for turn, stop, fog and reverse, 5 W for every other (P21W, R5W, C5W and W5W of UN R37, from memory), 55 W for a work lamp, and 3 A for a brake magnet. Common practice.";

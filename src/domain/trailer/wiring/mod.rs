@@ -10,7 +10,7 @@ pub use drop::{Areas, CoreArea, Drop, LEAST_MM2, LOST_SHARE, Needed, RESISTIVITY
 pub use loads::{Draw, Light, USUAL, draws, is_lamp};
 
 use super::{Brakes, CableRun, Connector, Fitting, Layout, Point, Spec};
-use crate::domain::{
+use crate::{
     plugs::{self, Duty, Pin, Plug},
     shop::PartClass,
 };

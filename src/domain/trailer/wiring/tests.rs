@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::{
+use crate::{
     shop::{Attribute, RateBook},
     trailer::{
         Assumed,
@@ -171,12 +171,12 @@ fn a_lamp_draws_what_the_rate_book_says_else_a_usual_figure() {
     }
 }
 
-fn item() -> crate::domain::shop::PartItem {
-    crate::domain::shop::PartItem {
+fn item() -> crate::shop::PartItem {
+    crate::shop::PartItem {
         code: "FL".into(),
         name: "fog".into(),
         mass_kg: 0.1,
-        price: crate::domain::measure::Money::default(),
+        price: crate::measure::Money::default(),
         minutes: None,
         attributes: Default::default(),
     }

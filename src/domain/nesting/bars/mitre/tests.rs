@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::nesting::bars::Part;
+use crate::nesting::bars::Part;
 
 fn end(angle_deg: f64, plane: Plane, long_point: LongPoint) -> End {
     End { angle_deg, plane, long_point }

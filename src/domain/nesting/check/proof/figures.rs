@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::domain::{
+use crate::{
     measure::{Money, Tenths},
     nesting::{
         bars::{Problem, Stock},

@@ -1,14 +1,14 @@
 //! Rechecks what a proof claims, without searching for plans and without the solver's code.
 //!
 //! Every case of the tree is closed in exact whole numbers; the least that its leaves prove is what no plan undercuts.
-//! How a leaf is closed: [`crate::domain::nesting::proof::bars`].
+//! How a leaf is closed: [`crate::nesting::proof::bars`].
 
 use std::fmt;
 
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-use crate::domain::{
+use crate::{
     measure::Money,
     nesting::{
         Status,

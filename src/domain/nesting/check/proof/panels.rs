@@ -1,9 +1,9 @@
-//! Rechecks the measures by which a panel plan's bound is proven: [`crate::domain::nesting::proof::panels`] says why they do.
+//! Rechecks the measures by which a panel plan's bound is proven: [`crate::nesting::proof::panels`] says why they do.
 
 use rust_decimal::Decimal;
 
 use super::{Proven, pricing::MOST_STEPS};
-use crate::domain::{
+use crate::{
     measure::{Money, Tenths},
     nesting::{
         Status,

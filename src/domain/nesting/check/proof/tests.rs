@@ -11,7 +11,7 @@ use super::{
     figures::Piece,
     *,
 };
-use crate::domain::measure::Tenths;
+use crate::measure::Tenths;
 
 /// One unit of money in a proof.
 const ONE: i64 = 10_i64.pow(SCALE);
