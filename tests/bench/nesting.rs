@@ -1,7 +1,7 @@
 //! Cutting plans of usual sizes. Run with `cargo bench --bench nesting`.
 
 use divan::Bencher;
-use hitchwright::domain::{
+use hitchwright_domain::{
     measure::{Money, Tenths},
     nesting::{Budget, bars, panels, unwatched},
 };

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { execFileSync } from 'node:child_process';
 import { mkdir, writeFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { assertSound, assertSoundOnPhone, nextPage, screenshot, shop } from './support.mjs';
+import { assertSound, assertSoundOnPhone, LONG, nextPage, screenshot, shop } from './support.mjs';
 
 const hooks = [];
 let place;
@@ -19,8 +19,8 @@ before(async () => {
 });
 after(async () => { for (const hook of hooks.reverse()) await hook(); });
 
-// The calculation is by far the largest page: in every size for one job, on a phone for the others.
-for (const [number, assertIt] of [[0, assertSound], [3, assertSoundOnPhone], [6, assertSoundOnPhone]]) {
+// The calculation is by far the largest page: in every size for one job and in the long trials only, else on a phone.
+for (const [number, assertIt] of [[0, LONG ? assertSound : assertSoundOnPhone], [3, assertSoundOnPhone], [6, assertSoundOnPhone]]) {
   test(`the calculation of demo job ${number + 1} is sound and every link of its contents leads somewhere`, async () => {
     const page = await place.newPage();
     await page.goto(`${jobs[number]}/calculation`);

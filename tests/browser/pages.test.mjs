@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { assertSound, assertSoundOnPhone, DESK, PHONE, screenshot, shop } from './support.mjs';
+import { assertSound, assertSoundOnPhone, DESK, LONG, PHONE, screenshot, shop } from './support.mjs';
 
 const hooks = [];
 let place;
@@ -102,19 +102,24 @@ test('every page of one job is sound in every size, in light and dark', async ()
   }
 });
 
-test('every page of every other job is sound on a phone', async () => {
+test('the pages of the other jobs are sound on a phone', async () => {
   await open('/jobs');
   const jobs = await linked(/^\/jobs\/\d+$/);
   assert.ok(jobs.length >= 6, `${jobs}`);
-  for (const job of jobs) {
+  const seen = new Map();
+  for (const [turn, job] of jobs.entries()) {
     const paths = await pagesOf(job);
     await open(`${job}/revisions`);
     paths.push(...await linked(new RegExp(`^${job}/revisions/\\d+$`)));
-    for (const path of paths) {
+    for (const [number, path] of paths.entries()) {
+      // Outside the long trials each kind of page is looked at for some of the jobs, and some pages of each job.
+      if (!LONG && (number + turn) % 4 !== 0) continue;
       await open(path);
       await assertSoundOnPhone(page, nameOf(path));
+      seen.set(path.replace(job, ''), job);
     }
   }
+  assert.ok(seen.size >= 12, `${[...seen.keys()]}`);
 });
 
 test('an item of the rate book and a bulk change are sound', async () => {

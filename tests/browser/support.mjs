@@ -21,6 +21,9 @@ const screens = join(root, 'target/screens');
 const flags = ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking',
   '--disable-component-update', '--disable-sync'];
 
+/// Whether the long trials are asked for (`tests/run --long`).
+export const LONG = process.env.HITCHWRIGHT_LONG === '1';
+
 /// Window sizes: a phone and a desk.
 export const PHONE = { width: 360, height: 740 };
 export const DESK = { width: 1280, height: 900 };

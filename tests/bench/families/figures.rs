@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Write};
 
-use hitchwright::domain::nesting::Status;
+use hitchwright_domain::nesting::Status;
 use rust_decimal::{Decimal, prelude::ToPrimitive};
 
 pub struct Outcome {

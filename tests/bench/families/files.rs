@@ -13,7 +13,7 @@
 
 use std::{fs, path::Path};
 
-use hitchwright::domain::{
+use hitchwright_domain::{
     measure::{Money, Tenths},
     nesting::{bars, json, panels},
 };

@@ -1,7 +1,7 @@
 //! Bars of many lengths with limited numbers: multiple-length cutting stock as in Belov, Scheithauer, "A cutting plane
 //! algorithm for the one-dimensional cutting stock problem with multiple stock lengths", 2002. The parameters are our own.
 
-use hitchwright::domain::{
+use hitchwright_domain::{
     measure::{Money, Tenths},
     nesting::bars,
 };

@@ -14,7 +14,7 @@ use std::{ops::ControlFlow, path::PathBuf, process::ExitCode, time::Duration};
 
 use clap::Parser;
 use cpu_time::ThreadTime;
-use hitchwright::domain::nesting::{self, Budget, Status, Stopped, bars, check};
+use hitchwright_domain::nesting::{self, Budget, Status, Stopped, bars, check};
 
 mod figures;
 mod files;
@@ -74,7 +74,7 @@ fn all() -> Vec<Family> {
 }
 
 /// Shipped problems of the shop's kind, made by `tests/bench/shop_jobs.py`.
-const SHOP: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/bench/problems");
+const SHOP: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/bench/problems");
 
 fn main() -> ExitCode {
     match run(&Options::parse()) {
@@ -159,7 +159,7 @@ fn solved(problem: &Problem, options: &Options) -> Result<Outcome, String> {
     let budget = Budget::of_units(options.units);
     let started = ThreadTime::now();
     let mut work = 0;
-    let mut fuse = |progress: hitchwright::domain::nesting::Progress| {
+    let mut fuse = |progress: hitchwright_domain::nesting::Progress| {
         work = progress.work;
         if started.elapsed() >= limit { ControlFlow::Break(Stopped::Time) } else { ControlFlow::Continue(()) }
     };
@@ -179,7 +179,7 @@ fn solved(problem: &Problem, options: &Options) -> Result<Outcome, String> {
             (status, cost, bound, pieces) = (answer.status, answer.net_cost, answer.lower_bound, answer.sheets);
         }
     }
-    let number = |money: Option<hitchwright::domain::measure::Money>| money.map(|m| m.0);
+    let number = |money: Option<hitchwright_domain::measure::Money>| money.map(|m| m.0);
     let mut outcome = Outcome {
         family: problem.family.clone(),
         name: problem.name.clone(),

@@ -4,7 +4,7 @@
 //! Classes 1 to 6: Berkey and Wang, "Two-dimensional finite bin-packing algorithms", 1987. Classes 7 to 10: Martello and
 //! Vigo, "Exact solution of the two-dimensional finite bin packing problem", 1998. Each with 20, 40, 60, 80 and 100 parts.
 
-use hitchwright::domain::{
+use hitchwright_domain::{
     measure::{Money, Tenths},
     nesting::panels,
 };

@@ -1,6 +1,6 @@
 //! A problem of a family, and the families by name.
 
-use hitchwright::domain::{
+use hitchwright_domain::{
     measure::{Money, Tenths},
     nesting::{bars, panels},
 };

@@ -1,7 +1,7 @@
 //! Sheets of the shop's kind: several sizes and offcuts with a price and a worth, kerf, trims, grain; the floors, sides,
 //! ramps and small plates of trailers. All parameters are invented.
 
-use hitchwright::domain::{
+use hitchwright_domain::{
     measure::{Money, Tenths},
     nesting::panels::{self, CutClass, PartGrain, SheetGrain},
 };
