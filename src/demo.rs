@@ -32,13 +32,14 @@ use crate::{
 const WHO: &str = "the demo";
 
 /// The jobs, one file each; at different stages, with quite different trailers.
-const JOBS: [&str; 8] = [
+const JOBS: [&str; 9] = [
     include_str!("../seed-data/demo/bike-courier.json"),
     include_str!("../seed-data/demo/ferry-stores.json"),
     include_str!("../seed-data/demo/oven-caterer.json"),
     include_str!("../seed-data/demo/rowing-club.json"),
     include_str!("../seed-data/demo/rescue-post.json"),
     include_str!("../seed-data/demo/apiary.json"),
+    include_str!("../seed-data/demo/pottery.json"),
     include_str!("../seed-data/demo/puppet-stage.json"),
     include_str!("../seed-data/demo/hedge-contractor.json"),
 ];

@@ -43,3 +43,5 @@ road-gb-reg = Grossbritannien: Im Inland werden Anhänger nicht zugelassen. Für
 road-nz-reg = Neuseeland: Er braucht eine Erstabnahme und eine Zulassung, danach regelmässige Prüfungen (warrant of fitness).
 drawing-larger = Grösser
 viewer-failed = Die 3-D-Ansicht liess sich nicht holen. An ihrer Stelle steht das Bild des Anhängers.
+sheet-feet-and-inches = Fuss und Zoll
+sheet-field-scale = Massstab

@@ -446,6 +446,132 @@ paper-head = Angebot · { $job }
 paper-page = Seite { $page } von { $of }
 paper-chosen = Dazu gewählt: { $names }.
 
+## Auf den Zeichnungsblättern der Werkstatt
+
+drawing-drawbar = Deichsel { $length }
+drawing-axles = Achsen { $length }
+drawing-frame = Rahmen { $length }
+drawing-ramp = Rampe { $length }
+sheet-caution = Entwurfshilfe, kein Gutachten: Ein zugelassener Ingenieur muss Rahmen und Nähte prüfen.
+sheet-millimetres = Millimeter
+sheet-feet-and-inches = Fuß und Zoll
+sheet-scale-printed = { $scale } bei Druck mit 100 %
+sheet-nth = { $nth } von { $of }
+sheet-open = Entwurf
+sheet-field-shop = Werkstatt
+sheet-field-projection = Projektion
+sheet-field-paper = Papier
+sheet-field-job = Auftrag
+sheet-field-sheet = Blatt
+sheet-field-day = Datum der Fassung
+sheet-field-title = Benennung
+sheet-field-number = Zeichnungsnummer
+sheet-field-revision = Fassung
+sheet-field-scale = Maßstab
+sheet-field-units = Abmessungen in
+sheet-field-mass = Masse
+sheet-field-program = gezeichnet von
+sheet-first-angle = Projektionsmethode 1
+sheet-third-angle = Projektionsmethode 3
+sheet-document = Zeichnung: { $job }
+sheet-arrangement = Gesamtzeichnung
+sheet-arrangement-all = Gesamtzeichnung: Seitenansicht, Draufsicht, Rückansicht
+sheet-arrangement-one = { $view ->
+    [side] Gesamtzeichnung: Seitenansicht
+    [plan] Gesamtzeichnung: Draufsicht
+   *[rear] Gesamtzeichnung: Rückansicht
+}
+sheet-view-side = Seitenansicht
+sheet-view-plan = Draufsicht
+sheet-view-rear = Rückansicht
+sheet-described = Ladefläche { $bed-length } lang und { $bed-width } breit, Deichsel { $drawbar }, Achse { $axle } hinter der Kupplung, Spur { $track }, Ladehöhe { $deck } und Kupplung { $coupling } über dem Boden, gesamt { $length } mal { $width }.
+sheet-note-centre = Kreis mit Vierteln: Schwerpunkt, leer,
+sheet-note-centre-at = { $behind } hinter der Kupplung, { $up } hoch
+sheet-note-heaviest = Beladen: Kupplung { $coupling }, Achse { $axle }
+sheet-note-more-loads = { $count ->
+    [one] und eine weitere Last
+   *[other] und { $count } weitere Lasten
+}
+sheet-note-nothing = Noch ist nichts gebaut.
+sheet-part = { $mark }: { $what }, { $count } Stück
+sheet-bar-seen = { $from ->
+    [depth] { $section } von der Seite gesehen
+   *[width] { $section } von oben gesehen
+}
+sheet-flat = { $what }
+sheet-flat-folded = { $what }, abgewickelt
+sheet-outline = Umriss
+sheet-window = Ausschnitt oder zweites Stück
+sheet-hole = Loch { $diameter }
+sheet-hole-for = Loch { $diameter }, { $purpose }
+sheet-note-stuff = { $what }, { $count } Stück
+sheet-note-long = Von langer zu langer Spitze { $length }
+sheet-note-left = Linkes Ende: { $cut }
+sheet-note-right = Rechtes Ende: { $cut }
+sheet-end-square = rechtwinklig
+sheet-end-off-square = { $plane ->
+    [depth] { $angle }° vom rechten Winkel (über die Höhe)
+   *[width] { $angle }° vom rechten Winkel (über die Breite)
+}
+sheet-end-capped = { $cut }, mit Kappe
+sheet-note-holes = { $count } × Loch { $diameter }
+sheet-note-holes-for = { $count } × Loch { $diameter } ({ $purpose })
+sheet-note-flat = { $length } × { $width } flach
+sheet-note-folds = { $count ->
+    [one] Eine Kantung; schmale Linie über das Teil
+   *[other] { $count } Kantungen; schmale Linien über das Teil
+}
+hole-bolt = Schraube
+hole-pin = Bolzen
+hole-vent = Lüftung oder Ablauf
+hole-cable = Kabel
+hole-fixing = Befestigung des Bodens
+member-side-rail = Längsträger
+member-end-rail = Endträger
+member-cross-member = Querträger
+member-trimmer = Wechsel am Radkasten
+member-pole = Deichselrohr
+member-leg = Deichselschenkel
+member-inner = Auszug der Deichsel
+member-post = Runge
+member-top-rail = Obergurt
+member-mid-rail = Mittelgurt
+member-ramp-stile = Rampenholm
+member-ramp-rung = Rampensprosse
+member-ramp-carrier = Rampenträger
+member-prop-leg = Abstellstütze
+member-guide-pole = Peilstab
+member-mudguard-stay = Kotflügelhalter
+member-spare-arm = Reserveradhalter
+member-winch-post = Windenbock
+member-bumper = Heckschutz
+panel-deck = Bodenplatte
+panel-side = Seitenwand
+panel-front = Stirnwand
+panel-tailgate = Heckklappe
+panel-ramp-sheet = Rampenblech
+panel-wheel-box = Radkastenblech
+panel-mudguard = Kotflügelblech
+panel-coupling-plate = Kupplungsplatte
+panel-hanger-plate = Federbockplatte
+panel-spring-seat = Federsattel
+panel-axle-plate = Achsbockplatte
+panel-pin-plate = Bolzenplatte
+panel-gusset = Knotenblech
+panel-bracket = Halter
+panel-lamp-bracket = Leuchtenhalter
+panel-ramp-lug = Rampenlasche
+panel-cap = Endkappe
+sheet-material-mesh-ply = Siebdruckplatte
+sheet-material-exterior-ply = Sperrholz, wetterfest
+sheet-material-tread-steel = Stahl-Riffelblech
+sheet-material-tread-aluminium = Aluminium-Riffelblech
+sheet-material-hardwood-boards = Hartholzbohlen
+sheet-material-expanded-metal = Streckmetall
+sheet-material-sheet-steel = Stahlblech
+sheet-material-sheet-aluminium = Aluminiumblech
+sheet-material-galvanised-sheet = Verzinktes Blech
+
 ## Zum Versenden
 
 mail =

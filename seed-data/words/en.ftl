@@ -446,6 +446,132 @@ paper-head = Quote · { $job }
 paper-page = Page { $page } of { $of }
 paper-chosen = Chosen with it: { $names }.
 
+## On the shop's drawing sheets
+
+drawing-drawbar = drawbar { $length }
+drawing-axles = axles { $length }
+drawing-frame = frame { $length }
+drawing-ramp = ramp { $length }
+sheet-caution = Design aid, not a certification: have a licensed engineer check frame and welds.
+sheet-millimetres = millimetres
+sheet-feet-and-inches = feet and inches
+sheet-scale-printed = { $scale } if printed at 100 %
+sheet-nth = { $nth } of { $of }
+sheet-open = not issued
+sheet-field-shop = shop
+sheet-field-projection = projection
+sheet-field-paper = paper
+sheet-field-job = job
+sheet-field-sheet = sheet
+sheet-field-day = date of revision
+sheet-field-title = title
+sheet-field-number = drawing number
+sheet-field-revision = revision
+sheet-field-scale = scale
+sheet-field-units = dimensions in
+sheet-field-mass = mass
+sheet-field-program = drawn by
+sheet-first-angle = first-angle projection
+sheet-third-angle = third-angle projection
+sheet-document = Drawing: { $job }
+sheet-arrangement = Arrangement
+sheet-arrangement-all = Arrangement: side view, plan, rear view
+sheet-arrangement-one = { $view ->
+    [side] Arrangement: side view
+    [plan] Arrangement: plan
+   *[rear] Arrangement: rear view
+}
+sheet-view-side = Side view
+sheet-view-plan = Plan
+sheet-view-rear = Rear view
+sheet-described = Bed { $bed-length } long and { $bed-width } wide, drawbar { $drawbar }, axle { $axle } behind the coupling, track { $track }, deck { $deck } and coupling { $coupling } above the ground, overall { $length } by { $width }.
+sheet-note-centre = Ringed quarters: centre of gravity, empty,
+sheet-note-centre-at = { $behind } behind the coupling, { $up } up
+sheet-note-heaviest = Loaded: coupling { $coupling }, axle { $axle }
+sheet-note-more-loads = { $count ->
+    [one] and one more load
+   *[other] and { $count } more loads
+}
+sheet-note-nothing = Nothing is built yet.
+sheet-part = { $mark }: { $what }, { $count } off
+sheet-bar-seen = { $from ->
+    [depth] { $section } seen from the side
+   *[width] { $section } seen from above
+}
+sheet-flat = { $what }
+sheet-flat-folded = { $what }, folds laid out
+sheet-outline = outline
+sheet-window = window or second piece
+sheet-hole = hole { $diameter }
+sheet-hole-for = hole { $diameter }, { $purpose }
+sheet-note-stuff = { $what }, { $count } off
+sheet-note-long = Long point to long point { $length }
+sheet-note-left = Left end: { $cut }
+sheet-note-right = Right end: { $cut }
+sheet-end-square = square
+sheet-end-off-square = { $plane ->
+    [depth] { $angle }° off square (across the depth)
+   *[width] { $angle }° off square (across the width)
+}
+sheet-end-capped = { $cut }, capped
+sheet-note-holes = { $count } × hole { $diameter }
+sheet-note-holes-for = { $count } × hole { $diameter } ({ $purpose })
+sheet-note-flat = { $length } × { $width } flat
+sheet-note-folds = { $count ->
+    [one] One fold; narrow line across the part
+   *[other] { $count } folds; narrow lines across the part
+}
+hole-bolt = bolt
+hole-pin = pin
+hole-vent = vent or drain
+hole-cable = cable
+hole-fixing = deck fixing
+member-side-rail = side rail
+member-end-rail = end rail
+member-cross-member = cross-member
+member-trimmer = wheel-box trimmer
+member-pole = drawbar pole
+member-leg = drawbar leg
+member-inner = telescopic inner tube
+member-post = post
+member-top-rail = top rail
+member-mid-rail = middle rail
+member-ramp-stile = ramp stile
+member-ramp-rung = ramp rung
+member-ramp-carrier = ramp carrier
+member-prop-leg = prop-stand leg
+member-guide-pole = reversing guide pole
+member-mudguard-stay = mudguard stay
+member-spare-arm = spare wheel arm
+member-winch-post = winch post
+member-bumper = rear bumper
+panel-deck = deck sheet
+panel-side = side sheet
+panel-front = front sheet
+panel-tailgate = tailgate sheet
+panel-ramp-sheet = ramp sheet
+panel-wheel-box = wheel-box sheet
+panel-mudguard = mudguard sheet
+panel-coupling-plate = coupling plate
+panel-hanger-plate = hanger plate
+panel-spring-seat = spring seat
+panel-axle-plate = axle bracket plate
+panel-pin-plate = pin plate
+panel-gusset = gusset
+panel-bracket = bracket
+panel-lamp-bracket = lamp bracket
+panel-ramp-lug = ramp lug
+panel-cap = end cap
+sheet-material-mesh-ply = phenolic mesh-faced plywood
+sheet-material-exterior-ply = plain exterior plywood
+sheet-material-tread-steel = steel tread plate
+sheet-material-tread-aluminium = aluminium tread plate
+sheet-material-hardwood-boards = hardwood boards
+sheet-material-expanded-metal = expanded metal
+sheet-material-sheet-steel = steel sheet
+sheet-material-sheet-aluminium = aluminium sheet
+sheet-material-galvanised-sheet = galvanised sheet
+
 ## To send
 
 mail =

@@ -14,6 +14,7 @@ use crate::{
         nesting::Budget,
         shop::{Rack, ShopBook},
         trailer::Spec,
+        words::Words,
     },
 };
 
@@ -111,9 +112,10 @@ pub(super) fn sheet_facts(estimate: &Estimate, book: &ShopBook, units: Units) ->
         shop: book.name.clone(),
         job: String::new(),
         number: "draft".into(),
-        revision: "not issued".into(),
+        revision: None,
         day: String::new(),
         program: estimate.program.clone(),
+        words: Words::of(&book.language),
         units,
         projection: Projection::usual(&estimate.spec.need.usage.region),
     }

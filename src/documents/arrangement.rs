@@ -38,10 +38,11 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Uni
         drawing.line(Ink::Centre, [axle, -half], [axle, half]);
     }
     drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some(say("drawing-coupling-here")));
-    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
+    let centre = seen(weights.empty.centre);
+    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, centre, |load| {
         ([load.x_mm - load.length_mm / 2.0, -load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
     });
-    centre_mark(&mut drawing, seen(weights.empty.centre), &say("drawing-centre"));
+    centre_mark(&mut drawing, centre, &say("drawing-centre"));
 
     let text = layout.overall_length_mm / TEXTS_ALONG;
     let half = layout.overall_width_mm / 2.0;
@@ -95,10 +96,11 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Uni
         drawing.circle(Ink::Wheel, [axle, -layout.axle_z_mm], layout.wheel_radius_mm * 0.5, None);
     }
     drawing.circle(Ink::Note, [0.0, -layout.coupling_height_mm], 25.0, Some(say("drawing-coupling-here")));
-    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, |load| {
+    let centre = seen(weights.empty.centre);
+    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, centre, |load| {
         ([load.x_mm - load.length_mm / 2.0, -layout.deck_top_z_mm - load.height_mm], [load.length_mm, load.height_mm])
     });
-    centre_mark(&mut drawing, seen(weights.empty.centre), &say("drawing-centre"));
+    centre_mark(&mut drawing, centre, &say("drawing-centre"));
     let text = layout.overall_length_mm / TEXTS_ALONG;
     let row = |n: f64| n * text * ROW;
     let axle = layout.axle_x_mm;
@@ -176,6 +178,7 @@ fn draw_loads(
     drawing: &mut Drawing,
     trip: Option<&PlacedTrip>,
     text: f64,
+    centre: Spot,
     footprint: impl Fn(&PlacedLoad) -> (Spot, Spot),
 ) {
     let mut outlines: Vec<((Spot, Spot), String)> = Vec::new();
@@ -187,15 +190,44 @@ fn draw_loads(
             None => outlines.push((outline, load.name.clone())),
         }
     }
-    for (([x, y], [width, height]), names) in outlines {
-        drawing.rectangle(Ink::Load, [x, y], [width, height], Some(names.clone()));
-        drawing.label([x + width / 2.0, y + height / 2.0], [width, height], text, &[names.as_str()]);
+    for ((corner, room), names) in outlines {
+        drawing.rectangle(Ink::Load, corner, room, Some(names.clone()));
+        label_beside(drawing, corner, room, text, &names, centre);
     }
 }
+
+/// Words in the middle of a room, or of a half of it where the mark of the centre of gravity would lie upon them.
+fn label_beside(
+    drawing: &mut Drawing,
+    [x, y]: Spot,
+    [wide, tall]: Spot,
+    text: f64,
+    words: &str,
+    [mark_x, mark_y]: Spot,
+) {
+    let halves =
+        [([0.0, 0.0], [1.0, 0.5]), ([0.0, 0.5], [1.0, 0.5]), ([0.0, 0.0], [0.5, 1.0]), ([0.5, 0.0], [0.5, 1.0])];
+    for ([left, top], [width, height]) in [([0.0, 0.0], [1.0, 1.0])].into_iter().chain(halves) {
+        let middle = [x + wide * (left + width / 2.0), y + tall * (top + height / 2.0)];
+        if !drawing.label(middle, [wide * width, tall * height], text, &[words]) {
+            continue;
+        }
+        let meets = drawing.boxes_of_text().last().is_some_and(|[left, top, right, bottom]| {
+            *left < mark_x + MARK && *right > mark_x - MARK && *top < mark_y + MARK && *bottom > mark_y - MARK
+        });
+        if !meets {
+            return;
+        }
+        drawing.shapes.pop();
+    }
+}
+
+/// Half of the cross that marks the centre of gravity, millimetres.
+const MARK: f64 = 55.0;
 
 /// A ringed cross: where the centre of gravity is.
 fn centre_mark(drawing: &mut Drawing, [x, y]: Spot, title: &str) {
     drawing.circle(Ink::Centre, [x, y], 35.0, Some(title.into()));
-    drawing.line(Ink::Centre, [x - 55.0, y], [x + 55.0, y]);
-    drawing.line(Ink::Centre, [x, y - 55.0], [x, y + 55.0]);
+    drawing.line(Ink::Centre, [x - MARK, y], [x + MARK, y]);
+    drawing.line(Ink::Centre, [x, y - MARK], [x, y + MARK]);
 }

@@ -148,11 +148,12 @@ impl Row {
         (if levels == 0 { 0.0 } else { levels as f64 * pitch(capital) + last }, stretch)
     }
 
-    /// Draws the row; the answer tells what was measured where.
-    pub fn draw(&self, drawing: &mut Drawing, size: f64, scale: f64) -> Vec<Measured> {
+    /// Draws the row moved to a place of the paper; the answer tells what was measured where. Texts are placed as [`Row::extent`]
+    /// reckoned with: on moved figures a hair of rounding could put one on the other side of its dimension.
+    pub fn draw(&self, drawing: &mut Drawing, [x, y]: Spot, size: f64, scale: f64) -> Vec<Measured> {
         let capital = size * letters::CAPITAL;
         let (out, lying) = (self.outward(), self.is_lying());
-        let spot = |along: f64, across: f64| if lying { [along, across] } else { [across, along] };
+        let spot = |along: f64, across: f64| if lying { [x + along, y + across] } else { [x + across, y + along] };
         let mut measured = Vec::new();
         for (dimension, placed) in self.dimensions.iter().zip(place(&self.dimensions, size)) {
             let across = self.base + out * placed.level as f64 * pitch(capital);
@@ -235,7 +236,7 @@ mod tests {
             let row = Row { side: Side::Below, base: 0.0, dimensions };
             let size = 3.57;
             let mut drawing = Drawing::new("row");
-            row.draw(&mut drawing, size, 20.0);
+            row.draw(&mut drawing, [0.0, 0.0], size, 20.0);
             let texts = texts_of(&drawing);
             prop_assert_eq!(texts.len(), row.dimensions.len());
             for (at, a) in texts.iter().enumerate() {

@@ -11,17 +11,30 @@ const ADVANCES: [u16; 95] = [
     538, 333, 563, 563, 254, 254, 531, 262, 847, 563, 558, 565, 563, 389, 469, 378, 563, 512, 715, 517, 529, 505, 372,
     272, 372, 645,
 ];
-/// What the table lacks is taken for as wide as the letter size: wider than nearly all letters.
+/// From 160, the letters of Western Europe.
+const LATIN: u32 = 160;
+const LATIN_ADVANCES: [u16; 96] = [
+    235, 271, 515, 597, 633, 566, 272, 533, 368, 859, 450, 515, 645, 399, 859, 368, 409, 645, 362, 364, 368, 568, 631,
+    225, 368, 199, 467, 515, 682, 726, 813, 514, 679, 679, 679, 679, 679, 679, 861, 647, 599, 599, 599, 599, 283, 283,
+    283, 283, 682, 708, 730, 730, 730, 730, 730, 645, 730, 689, 689, 689, 689, 641, 632, 562, 526, 526, 526, 526, 526,
+    526, 857, 500, 538, 538, 538, 538, 254, 254, 254, 254, 558, 563, 558, 558, 558, 558, 558, 645, 558, 563, 563, 563,
+    563, 529, 565, 529,
+];
+/// What the tables lack is taken for as wide as the letter size: wider than nearly all letters.
 const OTHER: u16 = 1000;
 
 /// Width of words set in letters of this size (not height of capitals).
 pub(super) fn width(text: &str, size: f64) -> f64 {
+    let among = |letter: char, first: u32, advances: &[u16]| {
+        let at = u32::from(letter).checked_sub(first).and_then(|at| usize::try_from(at).ok())?;
+        advances.get(at).copied()
+    };
     let advance = |letter: char| {
-        let at = u32::from(letter).checked_sub(FIRST).and_then(|at| usize::try_from(at).ok());
-        at.and_then(|at| ADVANCES.get(at).copied()).unwrap_or(match letter {
-            '°' => 409,
-            '×' => 645,
+        among(letter, FIRST, &ADVANCES).or_else(|| among(letter, LATIN, &LATIN_ADVANCES)).unwrap_or(match letter {
             '–' => 510,
+            '…' => 941,
+            '“' | '”' | '„' => 434,
+            '‘' | '’' => 225,
             _ => OTHER,
         })
     };
@@ -51,6 +64,7 @@ mod tests {
     #[test]
     fn widths_are_those_of_the_font() {
         assert!((width("10", 1000.0) - 1015.0).abs() < 1e-9);
+        assert!((width("ß×ü", 1000.0) - 1770.0).abs() < 1e-9);
         assert!(width("日", 10.0) >= 10.0);
     }
 

@@ -36,6 +36,9 @@ pub struct IssuedShop {
     /// Tag of the language and region in which the customer reads it; empty (English) in revisions older than that.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub language: String,
+    /// The same of the shop itself: what it builds from is drawn in it, whoever the customer is.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub works_in: String,
     /// Name of the time zone (IANA) of its days; empty in revisions older than that.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub time_zone: String,
@@ -57,6 +60,7 @@ impl IssuedQuote {
                 name: book.name.clone(),
                 town: book.town.clone(),
                 language: language.to_owned(),
+                works_in: book.language.clone(),
                 time_zone: book.time_zone.clone(),
                 currency: book.currency.clone(),
                 units: book.units,

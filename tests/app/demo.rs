@@ -1,11 +1,11 @@
 //! The demo shop: told whole through the store, and its lists follow the rate book.
 
-use std::time::Duration;
+use std::{collections::BTreeSet, time::Duration};
 
 use axum::http::StatusCode;
 use hitchwright::{
     demo,
-    domain::quote::StageKind,
+    domain::{issued::IssuedQuote, quote::StageKind},
     storage::{JobQuery, JobSort},
 };
 use jiff::{Timestamp, tz::TimeZone};
@@ -27,12 +27,21 @@ fn every_job() -> JobQuery {
 async fn the_demo_is_whole_and_stands_at_every_stage() {
     let site = demo_site().await;
     let jobs = site.store.jobs(&every_job()).await.unwrap();
-    assert_eq!(jobs.rows.len(), 8);
+    assert_eq!(jobs.rows.len(), 9);
     for stage in StageKind::ALL.iter().filter(|stage| **stage != StageKind::Lapsed) {
         assert!(jobs.rows.iter().any(|row| row.summary.stage.kind() == *stage), "no job is {}", stage.label());
     }
     assert!(jobs.rows.iter().any(|row| row.summary.open_questions > 0), "a question waits");
     assert!(jobs.rows.iter().any(|row| row.summary.unanswered_checks > 0), "a failing check waits");
+    let mut languages = BTreeSet::new();
+    for row in &jobs.rows {
+        for head in site.store.revisions(row.id).await.unwrap() {
+            let body = site.store.revision(head.id).await.unwrap().expect("a revision").frozen.json;
+            let quote: IssuedQuote = serde_json::from_str(&body).unwrap();
+            languages.insert(quote.shop.language);
+        }
+    }
+    assert_eq!(languages, BTreeSet::from(["de".to_owned(), "en".to_owned()]), "quotes in both languages");
     assert_eq!(site.store.verify().await.unwrap(), [""; 0]);
     let start = Ask::get("/").of(&site).await.assert_status(StatusCode::OK);
     for words in ["answer the customer", "failing check", "days old", "start it in the shop", "may accept"] {

@@ -3,17 +3,14 @@
 use jiff::civil::DateTime;
 
 use super::{Block, Document, Facts, Paper};
-use crate::{
-    documents::sheet::{self, PaperSize, Sheet},
-    domain::words::Words,
-};
+use crate::documents::sheet::{self, PaperSize, Sheet};
 
 /// Sheets of one paper as a document; their title blocks say the rest.
 pub fn drawings(facts: &sheet::Facts, sheets: Vec<Sheet>, made: Option<DateTime>) -> Document {
     let paper = sheets.first().map_or(PaperSize::A4, |sheet| sheet.paper);
     let facts = Facts {
-        words: Words::english(),
-        title: format!("Drawing: {}", facts.job),
+        words: facts.words,
+        title: facts.words.say("sheet-document").with("job", &facts.job).text(),
         author: facts.shop.clone(),
         made,
         running: Default::default(),

@@ -13,7 +13,6 @@ use crate::{
         solid::{member_corners, outline, panel_corners},
     },
     domain::{
-        measure::{Grouping, Units, show_length, show_mass, show_number},
         trailer::{COUPLING_AHEAD_MM, Layout, Member, Panel, PanelRole, Point, Role, Trailer},
         weights::{PlacedLoad, Weights},
     },
@@ -50,8 +49,8 @@ pub fn arrangement_sheets(
     options: Options,
 ) -> Vec<Sheet> {
     let eyes = [Eye::Side, Eye::Plan, Eye::Rear];
-    let views = eyes.map(|eye| view(eye, trailer, weights, facts.units, options));
-    let notes = notes(trailer, weights, facts.units, options);
+    let views = eyes.map(|eye| view(eye, trailer, weights, facts, options));
+    let notes = notes(trailer, weights, facts, options);
     let capital = CAPITAL_MM;
     let together = SCALES.into_iter().find(|scale| {
         let [wide, tall] = all_size(&views.each_ref().map(|view| view.lay_out(*scale, capital)));
@@ -60,22 +59,21 @@ pub fn arrangement_sheets(
     let alone =
         SCALES.into_iter().find(|scale| views.iter().all(|view| fits(paper, view.lay_out(*scale, capital).size())));
     let smallest = SCALES[SCALES.len() - 1];
-    let mass = show_mass(weights.empty.mass_kg, facts.units);
-    let described = described(&trailer.layout, facts.units);
-    let titled =
-        |title: &str, nth, of| Titled { title: title.into(), series: 'A', nth, of, mass: mass.clone(), notes: &notes };
+    let mass = facts.mass(weights.empty.mass_kg);
+    let described = described(&trailer.layout, facts);
+    let titled = |title, nth, of| Titled { title, series: 'A', nth, of, mass: mass.clone(), notes: &notes };
     match (together, alone) {
         (Some(scale), alone) if scale <= READABLE_SCALE || alone.is_none_or(|alone| alone >= scale) => {
-            let mut sheet = frame::blank(paper, scale, "Arrangement".into(), described);
+            let mut sheet = frame::blank(paper, scale, facts.text("sheet-arrangement"), described);
             let laid_out = views.each_ref().map(|view| view.lay_out(scale, capital));
             draw_all(&mut sheet, &laid_out, facts.projection);
-            frame::finish(&mut sheet, facts, &titled("Arrangement: side view, plan, rear view", 1, 1));
+            frame::finish(&mut sheet, facts, &titled(facts.text("sheet-arrangement-all"), 1, 1));
             vec![sheet]
         }
         (_, alone) => {
             let scale = alone.unwrap_or(smallest);
             let sheets = views.iter().zip(eyes).enumerate().map(|(nth, (view, eye))| {
-                let mut sheet = frame::blank(paper, scale, eye.title().into(), described.clone());
+                let mut sheet = frame::blank(paper, scale, eye.title(facts), described.clone());
                 let laid_out = view.lay_out(scale, capital);
                 let [left, top, right, bottom] = frame::room(paper);
                 let [wide, tall] = laid_out.size();
@@ -84,11 +82,8 @@ pub fn arrangement_sheets(
                     top + (bottom - top - tall) / 2.0 - laid_out.reach[1],
                 ];
                 sheet.measured = laid_out.draw(&mut sheet.drawing, at);
-                frame::finish(
-                    &mut sheet,
-                    facts,
-                    &titled(&format!("Arrangement: {}", eye.title().to_lowercase()), nth + 1, 3),
-                );
+                let title = facts.say("sheet-arrangement-one").with("view", eye.word()).text();
+                frame::finish(&mut sheet, facts, &titled(title, nth + 1, 3));
                 sheet
             });
             sheets.collect()
@@ -146,12 +141,16 @@ enum Eye {
 }
 
 impl Eye {
-    const fn title(self) -> &'static str {
+    const fn word(self) -> &'static str {
         match self {
-            Self::Side => "Side view",
-            Self::Plan => "Plan",
-            Self::Rear => "Rear view",
+            Self::Side => "side",
+            Self::Plan => "plan",
+            Self::Rear => "rear",
         }
+    }
+
+    fn title(self, facts: &Facts) -> String {
+        facts.say(format!("sheet-view-{}", self.word())).text()
     }
 
     const fn seen(self, [x, y, z]: Point) -> Spot {
@@ -171,7 +170,7 @@ impl Eye {
     }
 }
 
-fn view(eye: Eye, trailer: &Trailer, weights: &Weights, units: Units, options: Options) -> View {
+fn view(eye: Eye, trailer: &Trailer, weights: &Weights, facts: &Facts, options: Options) -> View {
     let layout = &trailer.layout;
     let mut shapes = Drawing::default();
     if eye != Eye::Plan {
@@ -181,7 +180,7 @@ fn view(eye: Eye, trailer: &Trailer, weights: &Weights, units: Units, options: O
         };
         shapes.line(Ink::Ground, [from, 0.0], [to, 0.0]);
     }
-    solids(&mut shapes, eye, trailer, options);
+    solids(&mut shapes, eye, trailer, facts, options);
     axles(&mut shapes, eye, layout);
     if eye != Eye::Rear {
         // A coupling head as long as the layout gives it, from its nose to the tube that it is bolted to.
@@ -195,7 +194,7 @@ fn view(eye: Eye, trailer: &Trailer, weights: &Weights, units: Units, options: O
             [x - 25.0, y + 38.0],
             [nose, y + 15.0],
         ];
-        shapes.polygon(Ink::Drawbar, points, Some("coupling".into()));
+        shapes.polygon(Ink::Drawbar, points, Some(facts.text("drawing-coupling-here")));
         shapes.circle(Ink::Note, [x, y], 25.0, None);
     }
     let mut labels = Vec::new();
@@ -213,15 +212,17 @@ fn view(eye: Eye, trailer: &Trailer, weights: &Weights, units: Units, options: O
             labels.push(Label { text: letter(nth), places: places.collect() });
         }
     }
-    centre_mark(&mut shapes, eye.seen(weights.empty.centre));
+    let [x, y] = eye.seen(weights.empty.centre);
+    centre_mark(&mut shapes, [x, y], facts);
+    let clear = vec![[x - CENTRE_MARK, y - CENTRE_MARK, x + CENTRE_MARK, y + CENTRE_MARK]];
     if options.marks {
         labels.extend(marks(eye, trailer, options));
     }
-    View { title: eye.title().into(), shapes, rows: rows(eye, layout, units, trailer), labels }
+    View { title: eye.title(facts), shapes, rows: rows(eye, layout, facts, trailer), labels, clear }
 }
 
 /// The farthest from the eye first; edges of the frame that the deck hides are dashed.
-fn solids(shapes: &mut Drawing, eye: Eye, trailer: &Trailer, options: Options) {
+fn solids(shapes: &mut Drawing, eye: Eye, trailer: &Trailer, facts: &Facts, options: Options) {
     let layout = &trailer.layout;
     let mut faces: Vec<(f64, Ink, Vec<Spot>, String)> = Vec::new();
     let mut hidden: Vec<Vec<Spot>> = Vec::new();
@@ -232,12 +233,13 @@ fn solids(shapes: &mut Drawing, eye: Eye, trailer: &Trailer, options: Options) {
         if deck && eye == Eye::Plan && member.middle()[2] < layout.deck_top_z_mm {
             hidden.push(points.clone());
         }
-        let title = format!("{} {}, {}", member.mark, member.role.label(), member.section);
+        let title =
+            format!("{} {}, {}", member.mark, facts.say(format!("member-{}", member.role.word())), member.section);
         faces.push((eye.nearness(member.middle()), ink, points, title));
     }
     for panel in trailer.panels.iter().filter(|panel| options.deck || panel.role != PanelRole::Deck) {
         let points = outline(panel_corners(panel).into_iter().map(|point| eye.seen(point)).collect());
-        let title = format!("{} {}", panel.mark, panel.role.label());
+        let title = format!("{} {}", panel.mark, facts.say(format!("panel-{}", panel.role.word())));
         faces.push((eye.nearness(panel.centre), Ink::Panel, points, title));
     }
     let (radius, half) = (layout.wheel_radius_mm, layout.tyre_width_mm / 2.0);
@@ -255,7 +257,7 @@ fn solids(shapes: &mut Drawing, eye: Eye, trailer: &Trailer, options: Options) {
                     .collect(),
                 _ => vec![[u - wide, v - tall], [u + wide, v - tall], [u + wide, v + tall], [u - wide, v + tall]],
             };
-            faces.push((eye.nearness(middle), Ink::Wheel, points, "wheel".into()));
+            faces.push((eye.nearness(middle), Ink::Wheel, points, facts.text("drawing-wheel")));
         }
     }
     faces.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -289,10 +291,13 @@ fn axles(shapes: &mut Drawing, eye: Eye, layout: &Layout) {
     }
 }
 
+/// Its radius in real millimetres.
+const CENTRE_MARK: f64 = 45.0;
+
 /// A ringed cross, two quarters black: where the empty trailer balances.
-fn centre_mark(shapes: &mut Drawing, [x, y]: Spot) {
-    let radius = 45.0;
-    shapes.circle(Ink::Panel, [x, y], radius, Some("centre of gravity, empty".into()));
+fn centre_mark(shapes: &mut Drawing, [x, y]: Spot, facts: &Facts) {
+    let radius = CENTRE_MARK;
+    shapes.circle(Ink::Panel, [x, y], radius, Some(facts.text("drawing-centre")));
     for quarter in [0.0, 2.0] {
         let mut points = vec![[x, y]];
         points.extend((0..=8).map(|step| {
@@ -344,10 +349,10 @@ fn marks(eye: Eye, trailer: &Trailer, options: Options) -> Vec<Label> {
 }
 
 /// The measured points are on the drawn outlines or on the trailer's axes.
-fn rows(eye: Eye, layout: &Layout, units: Units, trailer: &Trailer) -> Vec<(Side, Vec<Dimension>)> {
+fn rows(eye: Eye, layout: &Layout, facts: &Facts, trailer: &Trailer) -> Vec<(Side, Vec<Dimension>)> {
     let say = |name: &str, mm: f64| {
-        let value = figure(mm, units);
-        if name.is_empty() { value } else { format!("{name} {value}") }
+        let value = facts.figure(mm);
+        if name.is_empty() { value } else { facts.say(format!("drawing-{name}")).with("length", value).text() }
     };
     let dimension = |name: &str, [from, to]: [f64; 2], starts: [f64; 2]| Dimension {
         from,
@@ -366,7 +371,7 @@ fn rows(eye: Eye, layout: &Layout, units: Units, trailer: &Trailer) -> Vec<(Side
                 dimension("", [front, axle], [half_bed; 2]),
                 dimension("", [axle, rear], [half_bed; 2]),
                 dimension("bed", [front, rear], [half_bed; 2]),
-                dimension("coupling to axle", [0.0, axle], [0.0, half_bed]),
+                dimension("coupling-to-axle", [0.0, axle], [0.0, half_bed]),
             ];
             if let [first, second] = layout.axles_x_mm[..] {
                 below.push(dimension("axles", [first, second], [half_bed; 2]));
@@ -413,60 +418,45 @@ fn ramp_width(stiles: &[&Member]) -> [f64; 2] {
     corners.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], point| [low.min(point[1]), high.max(point[1])])
 }
 
-/// On drawings millimetres stand without their unit and without separators; the title block names it.
-fn figure(mm: f64, units: Units) -> String {
-    match units {
-        Units::Metric => show_number(mm, 1, Grouping::None),
-        Units::Imperial => show_length(mm, units),
-    }
-}
-
-fn described(layout: &Layout, units: Units) -> String {
-    let show = |mm: f64| show_length(mm, units);
-    format!(
-        "Bed {} long and {} wide, drawbar {}, axle {} behind the coupling, track {}, deck {} and coupling {} above the ground, overall {} by {}.",
-        show(layout.bed_length_mm()),
-        show(layout.bed_width_mm),
-        show(layout.bed_front_x_mm),
-        show(layout.axle_x_mm),
-        show(layout.track_mm),
-        show(layout.deck_top_z_mm),
-        show(layout.coupling_height_mm),
-        show(layout.overall_length_mm),
-        show(layout.overall_width_mm)
-    )
+fn described(layout: &Layout, facts: &Facts) -> String {
+    let show = |mm: f64| facts.length(mm);
+    facts
+        .say("sheet-described")
+        .with("bed-length", show(layout.bed_length_mm()))
+        .with("bed-width", show(layout.bed_width_mm))
+        .with("drawbar", show(layout.bed_front_x_mm))
+        .with("axle", show(layout.axle_x_mm))
+        .with("track", show(layout.track_mm))
+        .with("deck", show(layout.deck_top_z_mm))
+        .with("coupling", show(layout.coupling_height_mm))
+        .with("length", show(layout.overall_length_mm))
+        .with("width", show(layout.overall_width_mm))
+        .text()
 }
 
 /// What letters and signs stand for.
-fn notes(trailer: &Trailer, weights: &Weights, units: Units, options: Options) -> Vec<String> {
+fn notes(trailer: &Trailer, weights: &Weights, facts: &Facts, options: Options) -> Vec<String> {
     let [x, _, z] = weights.empty.centre;
-    let show = |mm: f64| show_length(mm, units);
-    let mut notes = vec![
-        "Ringed quarters: centre of gravity, empty,".to_owned(),
-        format!("{} behind the coupling, {} up", show(x), show(z)),
-    ];
+    let centre = facts.say("sheet-note-centre-at").with("behind", facts.length(x)).with("up", facts.length(z));
+    let mut notes = vec![facts.text("sheet-note-centre"), centre.text()];
     let heaviest = weights.cases.iter().max_by(|a, b| a.body.mass_kg.total_cmp(&b.body.mass_kg));
     if let Some(case) = heaviest {
-        notes.push(format!(
-            "Coupling load {}, axle {} ({})",
-            show_mass(case.coupling_kg, units),
-            show_mass(case.axle_kg, units),
-            case.name
-        ));
+        let [coupling, axle] = [case.coupling_kg, case.axle_kg].map(|kg| facts.mass(kg));
+        notes.push(facts.say("sheet-note-heaviest").with("coupling", coupling).with("axle", axle).text());
     }
     if options.loads {
         let loads = loads(weights);
         let room = NOTE_LINES - notes.len();
         let told = if loads.len() > room { room - 1 } else { loads.len() };
         for (nth, load) in loads.iter().take(told).enumerate() {
-            notes.push(format!("{}: {}, {}", letter(nth), load.name, show_mass(load.body.mass_kg, units)));
+            notes.push(format!("{}: {}, {}", letter(nth), load.name, facts.mass(load.body.mass_kg)));
         }
         if loads.len() > told {
-            notes.push(format!("and {} more loads", loads.len() - told));
+            notes.push(facts.say("sheet-note-more-loads").count("count", loads.len() - told).text());
         }
     }
     if trailer.members.is_empty() {
-        notes.push("Nothing is built yet.".into());
+        notes.push(facts.text("sheet-note-nothing"));
     }
     notes
 }

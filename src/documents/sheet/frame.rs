@@ -19,8 +19,6 @@ const NAME: f64 = 1.8;
 /// From one line of notes to the next.
 const LINE: f64 = 4.2;
 
-const CAUTION: &str = "Design aid, not a certification: have a licensed engineer check frame and welds.";
-
 /// What a single sheet says beyond the facts of the job.
 pub(super) struct Titled<'a> {
     pub title: String,
@@ -57,40 +55,36 @@ pub(super) fn finish(sheet: &mut Sheet, facts: &Facts, titled: &Titled<'_>) {
         let y = top + f64::from(row) * ROW;
         drawing.line(Ink::Note, [left, y], [wide - EDGE, y]);
     }
-    let mass_name = if titled.mass.is_empty() { "" } else { "mass" };
     let units = match facts.units {
-        Units::Metric => "millimetres",
-        Units::Imperial => "feet and inches",
+        Units::Metric => facts.text("sheet-millimetres"),
+        Units::Imperial => facts.text("sheet-feet-and-inches"),
     };
-    let scale = format!("1:{} if printed at 100 %", sheet.scale);
+    let scale = facts.say("sheet-scale-printed").with("scale", format!("1:{}", sheet.scale)).text();
     let number = format!("{}-{}{}", facts.number, titled.series, titled.nth);
-    let of = format!("{} of {}", titled.nth, titled.of);
+    let of = facts.say("sheet-nth").with("nth", titled.nth).with("of", titled.of).text();
+    let revision = facts.revision.map_or_else(|| facts.text("sheet-open"), |number| number.to_string());
     let program = format!("hitchwright {}", facts.program);
     let cells: [&[(&str, &str, f64)]; 4] = [
         &[("shop", &facts.shop, 120.0), ("projection", "", 35.0), ("paper", sheet.paper.label(), 25.0)],
-        &[("job", &facts.job, 120.0), ("sheet", &of, 25.0), ("date of revision", &facts.day, 35.0)],
-        &[("title", &titled.title, 120.0), ("drawing number", &number, 35.0), ("revision", &facts.revision, 25.0)],
-        &[
-            ("scale", &scale, 57.0),
-            ("dimensions in", units, 33.0),
-            (mass_name, &titled.mass, 30.0),
-            ("drawn by", &program, 60.0),
-        ],
+        &[("job", &facts.job, 120.0), ("sheet", &of, 25.0), ("day", &facts.day, 35.0)],
+        &[("title", &titled.title, 120.0), ("number", &number, 35.0), ("revision", &revision, 25.0)],
+        &[("scale", &scale, 57.0), ("units", &units, 33.0), ("mass", &titled.mass, 30.0), ("program", &program, 60.0)],
     ];
     for (row, fields) in cells.iter().enumerate() {
         let y = top + row as f64 * ROW;
         let mut x = left;
         for (name, value, width) in *fields {
+            let name = facts.say(format!("sheet-field-{name}")).text();
             if x > left {
                 drawing.line(Ink::Note, [x, y], [x, y + ROW]);
             }
-            words(drawing, [x + 1.0, y + 1.6], NAME, name, *width - 2.0);
+            words(drawing, [x + 1.0, y + 1.6], NAME, &name, *width - 2.0);
             words(drawing, [x + 1.0, y + 5.0], VALUE, value, *width - 2.0);
             x += width;
         }
     }
-    symbol(drawing, [left + 120.0 + 20.0, top + ROW / 2.0], facts.projection);
-    words(drawing, [left + 1.0, top + 4.5 * ROW], VALUE, CAUTION, BLOCK[0] - 2.0);
+    symbol(drawing, [left + 120.0 + 22.0, top + ROW / 2.0], facts);
+    words(drawing, [left + 1.0, top + 4.5 * ROW], VALUE, &facts.text("sheet-caution"), BLOCK[0] - 2.0);
     let room = left - BINDING - 4.0;
     for (nth, note) in titled.notes.iter().take(NOTE_LINES).enumerate() {
         words(drawing, [BINDING + 2.0, top + 2.5 + nth as f64 * LINE], VALUE, note, room);
@@ -108,15 +102,15 @@ fn words(drawing: &mut Drawing, [left, middle]: Spot, capital: f64, text: &str, 
 }
 
 /// The truncated cone of ISO 5456-2: in first angle its side view stands left of its circles, in third angle right of them.
-fn symbol(drawing: &mut Drawing, [x, y]: Spot, projection: Projection) {
+fn symbol(drawing: &mut Drawing, [x, y]: Spot, facts: &Facts) {
     let (large, small, long) = (2.5, 1.25, 5.0);
-    let (cone, circles) = match projection {
+    let (cone, circles) = match facts.projection {
         Projection::FirstAngle => (x - 5.0, x + 4.5),
         Projection::ThirdAngle => (x + 2.0, x - 2.5),
     };
     // The small end, at the left, is what the circles show: first angle puts the view from the left at the right.
     let points = vec![[cone, y - small], [cone + long, y - large], [cone + long, y + large], [cone, y + small]];
-    drawing.polygon(Ink::Note, points, Some(projection.label().into()));
+    drawing.polygon(Ink::Note, points, Some(facts.say(format!("sheet-{}", facts.projection.word())).text()));
     drawing.line(Ink::Centre, [cone - 1.0, y], [cone + long + 1.0, y]);
     for radius in [small, large] {
         drawing.circle(Ink::Note, [circles, y], radius, None);

@@ -16,7 +16,11 @@ pub use parts::{flat_part, flat_parts, part_sheets};
 pub use pen::{LineGroup, Pen, pen};
 
 use super::{dimension::Measured, drawing::Drawing, letters};
-use crate::domain::{estimate::Estimate, measure::Units};
+use crate::domain::{
+    estimate::Estimate,
+    measure::{Grouping, Units, show_length, show_mass, show_number},
+    words::{Said, Words},
+};
 
 /// Sheets of paper, lying: ISO 5457 (A) and ANSI/ASME Y14.1 (letter and ledger).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,10 +81,10 @@ impl Projection {
         if matches!(land, "us" | "ca") { Self::ThirdAngle } else { Self::FirstAngle }
     }
 
-    pub const fn label(self) -> &'static str {
+    const fn word(self) -> &'static str {
         match self {
-            Self::FirstAngle => "first-angle projection",
-            Self::ThirdAngle => "third-angle projection",
+            Self::FirstAngle => "first-angle",
+            Self::ThirdAngle => "third-angle",
         }
     }
 }
@@ -105,13 +109,42 @@ pub struct Facts {
     pub job: String,
     /// `2026-007`
     pub number: String,
-    /// `2`, or that nothing is issued.
-    pub revision: String,
+    /// `2`; none where nothing is issued.
+    pub revision: Option<u32>,
+    /// Of the revision, as ISO 7200 wants it: `2026-11-25`.
     pub day: String,
     /// Version of the program that made the estimate.
     pub program: String,
+    /// Of the shop: who builds from the drawing reads it.
+    pub words: &'static Words,
     pub units: Units,
     pub projection: Projection,
+}
+
+impl Facts {
+    fn say(&self, id: impl Into<String>) -> Said<'static> {
+        self.words.say(id)
+    }
+
+    fn text(&self, id: &str) -> String {
+        self.say(id).text()
+    }
+
+    fn length(&self, mm: f64) -> String {
+        self.words.written(&show_length(mm, self.units))
+    }
+
+    fn mass(&self, kg: f64) -> String {
+        self.words.written(&show_mass(kg, self.units))
+    }
+
+    /// On drawings millimetres stand without their unit and without separators; the title block names it.
+    fn figure(&self, mm: f64) -> String {
+        match self.units {
+            Units::Metric => self.words.written(&show_number(mm, 1, Grouping::None)),
+            Units::Imperial => self.length(mm),
+        }
+    }
 }
 
 /// A drawing on paper.
@@ -124,7 +157,7 @@ pub struct Sheet {
     pub drawing: Drawing,
     /// Every dimension on it.
     pub measured: Vec<Measured>,
-    /// What it shows, for links: `Plan view`, or the mark of a part.
+    /// What it shows, for links: `Plan`, or the mark of a part.
     pub name: String,
 }
 

@@ -1,6 +1,8 @@
 //! Part drawings: each mark of the cut list on a sheet of its own. Bars are seen from the side with both ends as they are cut and
 //! holes at their places; flat parts lie with their folds laid out.
 
+use std::fmt::Display;
+
 use super::{
     CAPITAL_MM, Facts, PaperSize, SCALES, Sheet,
     frame::{self, Titled},
@@ -14,7 +16,7 @@ use crate::{
     },
     domain::{
         estimate::Estimate,
-        measure::{Grouping, Length, Units, show_length, show_mass, show_number},
+        measure::{Grouping, Length, show_number},
         steel::sheet_mass_kg_per_m2,
         trailer::{BarPart, CutPlane, EndCut, Face, LongPoint, Member, Panel, SheetPart},
     },
@@ -60,12 +62,12 @@ pub fn part_sheets(estimate: &Estimate, facts: &Facts, paper: PaperSize) -> Vec<
     let of = bars.len() + flat.len();
     let mut sheets = Vec::with_capacity(of);
     for (part, member) in bars {
-        let notes = bar_notes(part, member, facts.units);
-        let title = format!("{}: {}, {} off", part.id, part.role.label(), part.quantity);
+        let notes = bar_notes(part, member, facts);
+        let title = title(facts, &part.id, &format!("member-{}", part.role.word()), part.quantity);
         let metre = member.section.mass_kg_per_m(member.grade.density_kg_per_m3());
-        let mass = show_mass(metre * member.mean_length_mm() / 1000.0, facts.units);
+        let mass = facts.mass(metre * member.mean_length_mm() / 1000.0);
         sheets.push(sheet(
-            &bar_view(member, facts.units),
+            &bar_view(member, facts),
             facts,
             paper,
             &part.id,
@@ -73,12 +75,12 @@ pub fn part_sheets(estimate: &Estimate, facts: &Facts, paper: PaperSize) -> Vec<
         ));
     }
     for (part, panel) in flat {
-        let notes = flat_notes(part, panel, facts.units);
-        let title = format!("{}: {}, {} off", part.id, part.role.label(), part.quantity);
+        let notes = flat_notes(part, panel, facts);
+        let title = title(facts, &part.id, &format!("panel-{}", part.role.word()), part.quantity);
         let square = sheet_mass_kg_per_m2(panel.material, Length::from_mm(panel.thickness_mm));
-        let mass = show_mass(square * panel.area_mm2() / 1e6, facts.units);
+        let mass = facts.mass(square * panel.area_mm2() / 1e6);
         sheets.push(sheet(
-            &flat_view(panel, facts.units),
+            &flat_view(panel, facts),
             facts,
             paper,
             &part.id,
@@ -106,21 +108,17 @@ fn sheet(view: &View, facts: &Facts, paper: PaperSize, mark: &str, titled: Title
     sheet
 }
 
-fn say(mm: f64, units: Units) -> String {
-    match units {
-        Units::Metric => show_number(mm, 1, Grouping::None),
-        Units::Imperial => show_length(mm, units),
-    }
+fn title(facts: &Facts, mark: &str, what: &str, count: impl Display) -> String {
+    facts.say("sheet-part").with("mark", mark).with("what", facts.say(what)).with("count", count).text()
 }
 
-fn dimension([from, to]: [f64; 2], starts: [f64; 2], name: &str, units: Units) -> Dimension {
+fn dimension([from, to]: [f64; 2], starts: [f64; 2], facts: &Facts) -> Dimension {
     let value_mm = (to - from).abs();
-    let text = [name, &say(value_mm, units)].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(" ");
-    Dimension { from, to, starts, value_mm, text }
+    Dimension { from, to, starts, value_mm, text: facts.figure(value_mm) }
 }
 
 /// The face that the ends' cuts cross: from the side for cuts across the depth, from above for cuts across the width.
-fn bar_view(member: &Member, units: Units) -> View {
+fn bar_view(member: &Member, facts: &Facts) -> View {
     let tilted = member.cuts.iter().find(|cut| cut.angle_deg.abs() > 0.01);
     let plane = tilted.map_or(CutPlane::Depth, |cut| cut.plane);
     let side = match plane {
@@ -152,7 +150,11 @@ fn bar_view(member: &Member, units: Units) -> View {
             CutPlane::Depth => matches!(hole.face, Face::Left | Face::Right),
             CutPlane::Width => matches!(hole.face, Face::Top | Face::Bottom),
         };
-        let title = format!("hole {}, {}", say(hole.diameter_mm, units), hole.purpose.label());
+        let title = facts
+            .say("sheet-hole-for")
+            .with("diameter", facts.length(hole.diameter_mm))
+            .with("purpose", facts.say(format!("hole-{}", hole.purpose.word())))
+            .text();
         let radius = hole.diameter_mm / 2.0;
         if flat {
             shapes.circle(Ink::Panel, [hole.along_mm, -hole.across_mm], radius, Some(title));
@@ -162,16 +164,16 @@ fn bar_view(member: &Member, units: Units) -> View {
             }
         }
         if below.iter().all(|known| (known.to - hole.along_mm).abs() > 0.05) {
-            below.push(dimension([0.0, hole.along_mm], [half; 2], "", units));
+            below.push(dimension([0.0, hole.along_mm], [half; 2], facts));
         }
     }
     // Many holes are told in the notes; a chain of all would hide the part.
     below.truncate(MOST_HOLES);
     let long = if corners[0][0].min(corners[3][0]) == corners[0][0] { -half } else { half };
-    below.push(dimension([0.0, length], [long.max(0.0), half], "", units));
+    below.push(dimension([0.0, length], [long.max(0.0), half], facts));
     let mut rows = vec![
         (Side::Below, below),
-        (Side::Right, vec![dimension([-half, half], [corners[1][0], corners[2][0]], "", units)]),
+        (Side::Right, vec![dimension([-half, half], [corners[1][0], corners[2][0]], facts)]),
     ];
     let short: Vec<Dimension> = [
         (corners[0][0] - corners[3][0], [corners[0][0].min(corners[3][0]), corners[0][0].max(corners[3][0])]),
@@ -179,19 +181,19 @@ fn bar_view(member: &Member, units: Units) -> View {
     ]
     .into_iter()
     .filter(|(set_back, _)| set_back.abs() > 0.05)
-    .map(|(_, ends)| dimension(ends, [-half; 2], "", units))
+    .map(|(_, ends)| dimension(ends, [-half; 2], facts))
     .collect();
     if !short.is_empty() {
         rows.push((Side::Above, short));
     }
-    let seen = if plane == CutPlane::Depth { "seen from the side" } else { "seen from above" };
-    View { title: format!("{} {seen}", member.section), shapes, rows, labels: Vec::new() }
+    let title = facts.say("sheet-bar-seen").with("section", member.section).with("from", plane.word()).text();
+    View { title, shapes, rows, labels: Vec::new(), clear: Vec::new() }
 }
 
 /// So many holes are dimensioned one by one.
 const MOST_HOLES: usize = 8;
 
-fn flat_view(panel: &Panel, units: Units) -> View {
+fn flat_view(panel: &Panel, facts: &Facts) -> View {
     let (length, width) = (panel.length.mm(), panel.width.mm());
     let up = |[x, y]: Spot| [x, width - y];
     let mut shapes = Drawing::default();
@@ -202,13 +204,18 @@ fn flat_view(panel: &Panel, units: Units) -> View {
             along.push(*x);
             across.push(*y);
         }
-        let title = if nth == 0 { "outline" } else { "window or second piece" };
-        shapes.polygon(Ink::Panel, outline.into_iter().map(up).collect(), Some(title.into()));
+        let title = facts.text(if nth == 0 { "sheet-outline" } else { "sheet-window" });
+        shapes.polygon(Ink::Panel, outline.into_iter().map(up).collect(), Some(title));
     }
     for hole in &panel.holes {
         let centre = up([hole.along_mm, hole.across_mm]);
         let radius = hole.diameter_mm / 2.0;
-        shapes.circle(Ink::Panel, centre, radius, Some(format!("hole {}", say(hole.diameter_mm, units))));
+        shapes.circle(
+            Ink::Panel,
+            centre,
+            radius,
+            Some(facts.say("sheet-hole").with("diameter", facts.length(hole.diameter_mm)).text()),
+        );
         shapes.line(Ink::Centre, [centre[0] - 1.4 * radius, centre[1]], [centre[0] + 1.4 * radius, centre[1]]);
         shapes.line(Ink::Centre, [centre[0], centre[1] - 1.4 * radius], [centre[0], centre[1] + 1.4 * radius]);
         along.push(hole.along_mm);
@@ -226,22 +233,34 @@ fn flat_view(panel: &Panel, units: Units) -> View {
         places
     };
     let mut below: Vec<Dimension> =
-        places(along, length).into_iter().map(|at| dimension([0.0, at], [width; 2], "", units)).collect();
-    below.push(dimension([0.0, length], [width; 2], "", units));
+        places(along, length).into_iter().map(|at| dimension([0.0, at], [width; 2], facts)).collect();
+    below.push(dimension([0.0, length], [width; 2], facts));
     let mut right: Vec<Dimension> =
-        places(across, width).into_iter().map(|at| dimension([width, width - at], [length; 2], "", units)).collect();
-    right.push(dimension([width, 0.0], [length; 2], "", units));
-    let folded = if panel.folds_mm.is_empty() { "" } else { ", folds laid out" };
-    let title = format!("{} {}{folded}", panel.material.label(), show_length(panel.thickness_mm, units));
-    View { title, shapes, rows: vec![(Side::Below, below), (Side::Right, right)], labels: Vec::new() }
+        places(across, width).into_iter().map(|at| dimension([width, width - at], [length; 2], facts)).collect();
+    right.push(dimension([width, 0.0], [length; 2], facts));
+    let seen = if panel.folds_mm.is_empty() { "sheet-flat" } else { "sheet-flat-folded" };
+    let title = facts.say(seen).with("what", stuff(panel, facts)).text();
+    View {
+        title,
+        shapes,
+        rows: vec![(Side::Below, below), (Side::Right, right)],
+        labels: Vec::new(),
+        clear: Vec::new(),
+    }
 }
 
-fn bar_notes(part: &BarPart, member: &Member, units: Units) -> Vec<String> {
+/// Material and thickness of a flat part.
+fn stuff(panel: &Panel, facts: &Facts) -> String {
+    format!("{} {}", facts.say(format!("sheet-material-{}", panel.material.word())), facts.length(panel.thickness_mm))
+}
+
+fn bar_notes(part: &BarPart, member: &Member, facts: &Facts) -> Vec<String> {
+    let stuff = format!("{} {}", member.section, member.grade);
     let mut notes = vec![
-        format!("{} {}, {} off", member.section, member.grade, part.quantity),
-        format!("Long point to long point {}", show_length(member.length.mm(), units)),
-        format!("Left end: {}", end(&member.cuts[0])),
-        format!("Right end: {}", end(&member.cuts[1])),
+        facts.say("sheet-note-stuff").with("what", stuff).with("count", part.quantity).text(),
+        facts.say("sheet-note-long").with("length", facts.length(member.length.mm())).text(),
+        facts.say("sheet-note-left").with("cut", end(&member.cuts[0], facts)).text(),
+        facts.say("sheet-note-right").with("cut", end(&member.cuts[1], facts)).text(),
     ];
     for purpose in
         member.holes.iter().map(|hole| (hole.purpose, hole.diameter_mm)).fold(Vec::new(), |mut kinds, kind| {
@@ -252,26 +271,30 @@ fn bar_notes(part: &BarPart, member: &Member, units: Units) -> Vec<String> {
         })
     {
         let count = member.holes.iter().filter(|hole| (hole.purpose, hole.diameter_mm) == purpose).count();
-        notes.push(format!("{count} × hole {} ({})", show_length(purpose.1, units), purpose.0.label()));
+        let holes = facts.say("sheet-note-holes-for").with("count", count).with("diameter", facts.length(purpose.1));
+        notes.push(holes.with("purpose", facts.say(format!("hole-{}", purpose.0.word()))).text());
     }
     notes
 }
 
-fn end(cut: &EndCut) -> String {
-    let cap = if cut.capped { ", capped" } else { "" };
-    if cut.angle_deg.abs() < 0.01 {
-        return format!("square{cap}");
-    }
-    format!("{}° off square ({}){cap}", show_number(cut.angle_deg, 1, Grouping::None), cut.plane.label())
+fn end(cut: &EndCut, facts: &Facts) -> String {
+    let cut_so = if cut.angle_deg.abs() < 0.01 {
+        facts.text("sheet-end-square")
+    } else {
+        let angle = facts.words.written(&show_number(cut.angle_deg, 1, Grouping::None));
+        facts.say("sheet-end-off-square").with("angle", angle).with("plane", cut.plane.word()).text()
+    };
+    if cut.capped { facts.say("sheet-end-capped").with("cut", cut_so).text() } else { cut_so }
 }
 
-fn flat_notes(part: &SheetPart, panel: &Panel, units: Units) -> Vec<String> {
+fn flat_notes(part: &SheetPart, panel: &Panel, facts: &Facts) -> Vec<String> {
+    let flat = facts.say("sheet-note-flat").with("length", facts.length(panel.length.mm()));
     let mut notes = vec![
-        format!("{} {}, {} off", panel.material.label(), show_length(panel.thickness_mm, units), part.quantity),
-        format!("{} × {} flat", show_length(panel.length.mm(), units), show_length(panel.width.mm(), units)),
+        facts.say("sheet-note-stuff").with("what", stuff(panel, facts)).with("count", part.quantity).text(),
+        flat.with("width", facts.length(panel.width.mm())).text(),
     ];
     if !panel.folds_mm.is_empty() {
-        notes.push(format!("{} folds; narrow lines across the part", panel.folds_mm.len()));
+        notes.push(facts.say("sheet-note-folds").count("count", panel.folds_mm.len()).text());
     }
     for kind in panel.holes.iter().map(|hole| hole.diameter_mm).fold(Vec::<f64>::new(), |mut kinds, kind| {
         if !kinds.contains(&kind) {
@@ -280,7 +303,7 @@ fn flat_notes(part: &SheetPart, panel: &Panel, units: Units) -> Vec<String> {
         kinds
     }) {
         let count = panel.holes.iter().filter(|hole| hole.diameter_mm == kind).count();
-        notes.push(format!("{count} × hole {}", show_length(kind, units)));
+        notes.push(facts.say("sheet-note-holes").with("count", count).with("diameter", facts.length(kind)).text());
     }
     notes
 }

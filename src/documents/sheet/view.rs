@@ -17,6 +17,8 @@ pub(super) struct View {
     pub rows: Vec<(Side, Vec<Dimension>)>,
     /// Letters at points of the view, the first place that is free: for loads and marks.
     pub labels: Vec<Label>,
+    /// Where no label may stand: left, top, right and bottom in real millimetres.
+    pub clear: Vec<[f64; 4]>,
 }
 
 pub(super) struct Label {
@@ -97,16 +99,7 @@ impl LaidOut<'_> {
         onto.text(Ink::Note, [middle, y + self.reach[1] + AIR + self.capital / 2.0], size, self.view.title.clone());
         let mut measured = Vec::new();
         for row in &self.rows {
-            let lying = matches!(row.side, Side::Above | Side::Below);
-            let (along, across) = if lying { (x, y) } else { (y, x) };
-            let dimensions = row.dimensions.iter().map(|dimension| Dimension {
-                from: dimension.from + along,
-                to: dimension.to + along,
-                starts: dimension.starts.map(|start| start + across),
-                ..dimension.clone()
-            });
-            let row = Row { base: row.base + across, dimensions: dimensions.collect(), ..*row };
-            measured.extend(row.draw(onto, size, self.scale));
+            measured.extend(row.draw(onto, [x, y], size, self.scale));
         }
         self.label(onto, [x, y]);
         measured
@@ -115,7 +108,7 @@ impl LaidOut<'_> {
     /// Each label at the first of its places that is free of the others; where none is, the list beside the drawing still has it.
     fn label(&self, onto: &mut Drawing, [x, y]: Spot) {
         let size = size_of(self.capital);
-        let mut taken: Vec<[f64; 4]> = Vec::new();
+        let mut taken: Vec<[f64; 4]> = self.view.clear.iter().map(|clear| clear.map(|mm| mm / self.scale)).collect();
         for label in &self.view.labels {
             let (half, tall) = (letters::width(&label.text, size) / 2.0 + 0.4, size * 0.5);
             for place in &label.places {

@@ -55,6 +55,11 @@ impl Words {
         self.marks.put(&show_number(value, decimals, self.marks.grouping), &self.marks.group)
     }
 
+    /// A figure as `show_…` writes it, with the marks of this language.
+    pub fn written(&self, figure: &str) -> String {
+        self.marks.put(figure, &self.marks.group)
+    }
+
     /// Points of a hundred: `20 %`.
     pub fn percent(&self, points: Decimal) -> String {
         let number = self.marks.put(&points.normalize().to_string(), &self.marks.group);

@@ -77,6 +77,11 @@ async fn failures_are_counted_and_listed_by_area_the_worst_first() {
         assert!(worst >= last_area, "an area of {worst} after one of {last_area}");
         last_area = worst;
     }
+    // What waits for an answer lies open; an area where nothing does is folded.
+    for area in html.select(&select(".check-area")) {
+        let waits = area.select(&select(".verdict-fails, .verdict-unknown")).next().is_some();
+        assert_eq!(area.attr("open").is_some(), waits, "{:?}", area.attr("id"));
+    }
     // The calculation tells the same number, and shows the frame with its governing member.
     let calculation = desk.get(&format!("{job}/calculation")).await.assert_status(StatusCode::OK);
     let text = calculation.texts("main").join(" ");

@@ -1,6 +1,8 @@
 //! The customer's copy.
 
 use axum::http::StatusCode;
+use hitchwright::storage::{By, Issued, JobId, NewRevision};
+use jiff::{Span, Timestamp, tz::TimeZone};
 
 use super::{Desk, fields};
 use crate::support::{Ask, PUBLIC_HOST};
@@ -103,6 +105,56 @@ async fn a_superseded_revoked_or_unknown_link_shows_no_figures() {
     let revoked = desk.get(&newer).await.assert_status(StatusCode::GONE);
     assert!(revoked.body.contains("no longer used") && !revoked.body.contains('£'), "{}", revoked.body);
     desk.get("/q/nobody-made-this").await.assert_status(StatusCode::NOT_FOUND);
+}
+
+/// The same quote issued again as of an earlier day: its link, and the price that it must not tell any more.
+async fn lapsed() -> (Desk, String, String) {
+    let (desk, job, _, link) = quoted().await;
+    let total = desk.get(&link).await.texts("tfoot strong").join("");
+    let id = JobId(job.rsplit('/').next().and_then(|id| id.parse().ok()).expect("an id"));
+    let store = &desk.site.store;
+    let head = store.revisions(id).await.expect("read").remove(0);
+    let json = store.revision(head.id).await.expect("read").expect("a revision").frozen.json;
+    let need = store.job(id).await.expect("read").expect("a job").version;
+    let variant = store.variants(id).await.expect("read").remove(0);
+    let now = Timestamp::now();
+    let by = By { who: "a test", at: now };
+    let new = NewRevision {
+        job: id,
+        need,
+        variant: (variant.id, variant.version),
+        price: head.price,
+        body: &serde_json::from_str(&json).expect("a body"),
+        valid_until: now.to_zoned_datetime(TimeZone::system()).date().yesterday().expect("a day"),
+        program: "test",
+    };
+    let Issued::Done { id, .. } = store.issue(&new, by).await.expect("written") else { panic!("not issued") };
+    let (_, token) = store.make_link(id, now + Span::new().hours(24), by).await.expect("written").expect("a revision");
+    (desk, format!("/q/{token}"), total)
+}
+
+#[tokio::test]
+async fn once_its_time_is_over_page_scene_and_pdf_show_no_figures_and_nothing_can_be_sent() {
+    let (desk, link, total) = lapsed().await;
+    for path in ["", "?with=1", "/quote.pdf", "/trailer.glb"] {
+        let answer = desk.get(&format!("{link}{path}")).await.assert_status(StatusCode::GONE);
+        assert_eq!(answer.texts("h1"), ["This quote is no longer valid"], "{path}");
+        assert!(answer.texts("main").join(" ").contains("Ask us for a fresh one"), "{}", answer.body);
+        assert!(!answer.body.contains(&total) && !answer.body.contains("<svg"), "{path}: {}", answer.body);
+        assert!(answer.texts("main form").is_empty());
+        assert!(!answer.body.contains("glTF") && !answer.body.starts_with("%PDF"), "{path}");
+    }
+    let name = fields(&[
+        ("accept_name", "Ann"),
+        ("decline_name", "Ann"),
+        ("ask_name", "Ann"),
+        ("question", "Still?"),
+        ("agree", "on"),
+    ]);
+    for path in ["accept", "decline", "ask"] {
+        desk.post(&format!("{link}/{path}"), &name).await.assert_status(StatusCode::GONE);
+    }
+    assert!(desk.get("/jobs").await.texts("main").join(" ").contains("quoted"), "nothing was answered");
 }
 
 #[tokio::test]

@@ -196,6 +196,35 @@ async fn a_time_zone_that_is_none_is_refused() {
     assert_eq!(unknown.attribute("html", "lang").as_deref(), Some(Words::of("de-CH").tag()));
 }
 
+/// The workshop builds from sheets in its own language, whatever the customer reads; those of a revision stay as they were.
+#[tokio::test]
+async fn drawings_speak_the_language_of_the_shop() {
+    let desk = Desk::open().await;
+    let job = desk.job_with_load().await;
+    desk.answer_checks(&job).await;
+    let speak = async |tag: &str| {
+        let form = changed(desk.get("/shop").await.form("shop"), &[("language", tag)]);
+        desk.post("/shop", &form).await.assert_redirect();
+    };
+    speak("de-CH").await;
+    desk.send(&format!("{job}/price"), "offer", &[("offer.language", "en"), ("action", "save")])
+        .await
+        .assert_redirect();
+    let revision = desk.issue(&job).await;
+    speak("en").await;
+    for (of, tag, said) in [
+        (&job, "en", ["Side view", "scale", "not issued"]),
+        (&revision, "de-CH", ["Seitenansicht", "Massstab", "Fassung"]),
+    ] {
+        let page = desk.get(&format!("{of}/drawings")).await.assert_status(StatusCode::OK);
+        assert_eq!(page.attribute("[data-test=sheet]", "lang").as_deref(), Some(tag));
+        let texts = page.texts("[data-test=sheet] svg text");
+        for part in said {
+            assert!(texts.iter().any(|text| text == part), "{part} in {tag}: {texts:?}");
+        }
+    }
+}
+
 /// An error page in this language, with this heading and nothing of another.
 #[track_caller]
 fn assert_told(answer: &Answer, status: StatusCode, tag: &str, title: &str) {

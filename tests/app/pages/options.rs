@@ -102,6 +102,38 @@ async fn what_would_not_hold_cannot_be_chosen_and_says_why() {
     assert!(desk.get(&job).await.texts(".page-head .stage").join("").contains("quoted"));
 }
 
+/// As many as can be offered: 64 sets of free options, each without and with one of two that exclude each other.
+#[tokio::test(flavor = "multi_thread")]
+async fn many_options_show_how_far_they_are_and_are_cancelled_without_a_revision() {
+    let desk = Desk::open().await;
+    let job = desk.job_with_load().await;
+    desk.answer_checks(&job).await;
+    let free: [Optional; 6] = [
+        BUMPER,
+        ("Work lamp", false, &[("design.electrics.work_lamp", "yes")]),
+        ("Reversing lamps", false, &[("design.electrics.reverse_lamps", "yes")]),
+        ("Guide poles", false, &[("design.electrics.guide_poles", "yes")]),
+        ("Tool box", false, &[("design.fittings.tool_boxes", "1")]),
+        ("Chocks", false, &[("design.loading.wheel_chocks", "2")]),
+    ];
+    offer(&desk, &job, &[&free[..], &[ZINC, POWDER]].concat()).await.assert_redirect();
+    let plan = desk.issue(&job).await;
+    assert!(plan.starts_with(&format!("{job}/plans/")), "192 combinations take longer than what is waited for: {plan}");
+    let mut seen = Vec::new();
+    for _ in 0..600 {
+        seen = desk.get(&plan).await.assert_status(StatusCode::OK).texts("[data-test=combined]");
+        if !seen.is_empty() {
+            break;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+    }
+    assert!(seen.join(" ").contains("of 192 combinations are worked out"), "{seen:?}");
+    desk.post(&format!("{plan}/cancel"), &Fields::new()).await.assert_redirect();
+    let ended = desk.get(&plan).await.assert_status(StatusCode::OK);
+    assert_eq!(ended.texts("[data-test=ended] h2"), ["Nothing was issued"], "{}", ended.body);
+    assert!(desk.get(&format!("{job}/revisions")).await.body.contains("None yet."));
+}
+
 #[tokio::test]
 async fn options_that_cannot_be_offered_are_refused_in_words() {
     let desk = Desk::open().await;

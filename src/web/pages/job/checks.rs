@@ -69,6 +69,14 @@ impl Checks {
 }
 
 impl AreaView {
+    /// Something in it waits for a person: an answer, an input, another spec.
+    pub fn waits(&self) -> bool {
+        self.telling.iter().any(|check| match check.kind {
+            "fails" => check.blocks || !check.is_answered() || check.fault.is_some(),
+            kind => kind == "unknown",
+        })
+    }
+
     fn of(area: Area, all: &[CheckView]) -> Option<Self> {
         let (holding, telling): (Vec<_>, Vec<_>) =
             all.iter().filter(|check| check.area == area).cloned().partition(|check| check.kind == "holds");

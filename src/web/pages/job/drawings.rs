@@ -21,7 +21,7 @@ use crate::{
         dxf::dxf,
         sheet::{Facts, Options, PaperSize, Projection, Sheet, arrangement_sheets, flat_part, flat_parts, part_sheets},
     },
-    domain::{estimate::Estimate, issued::IssuedQuote, measure::Units},
+    domain::{estimate::Estimate, issued::IssuedQuote, measure::Units, words::Words},
     storage::{JobId, RevisionHead},
     web::{
         AppState, Error, Result, clock,
@@ -45,6 +45,8 @@ pub struct Page {
     other: String,
     /// What was asked for.
     papers: Vec<(&'static str, bool)>,
+    /// Tag of the language that the drawings speak.
+    language: &'static str,
     options: Options,
     /// All of them as one document.
     pdf: String,
@@ -191,8 +193,9 @@ impl Asked {
 pub(super) fn facts_of_revision(desk: &Desk, head: &RevisionHead, quote: &IssuedQuote) -> Facts {
     Facts {
         shop: quote.shop.name.clone(),
-        revision: head.number.to_string(),
-        day: desk.show.day(clock::day_in(&quote.shop.time_zone, head.issued_at)),
+        revision: Some(head.number),
+        day: clock::day_in(&quote.shop.time_zone, head.issued_at).to_string(),
+        words: Words::of(&quote.shop.works_in),
         units: quote.shop.units,
         ..facts(desk, &quote.estimate)
     }
@@ -204,9 +207,10 @@ pub(super) fn facts(desk: &Desk, estimate: &Estimate) -> Facts {
         shop: desk.shop.name.clone(),
         job: desk.job.title.clone(),
         number: desk.job.number.to_string(),
-        revision: "not issued".into(),
+        revision: None,
         day: String::new(),
         program: estimate.program.clone(),
+        words: Words::of(&desk.shop.language),
         units: desk.show.units,
         projection: Projection::usual(&estimate.spec.need.usage.region),
     }
@@ -258,6 +262,7 @@ impl Page {
             pdf: String::new(),
             papers: PaperSize::ALL.into_iter().map(|size| (size.label(), size == paper)).collect(),
             options,
+            language: facts.words.tag(),
             sheets: sheets
                 .iter()
                 .enumerate()

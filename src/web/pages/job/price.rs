@@ -69,6 +69,17 @@ struct Group {
     lines: Vec<Row>,
 }
 
+impl Group {
+    /// How much there is to open.
+    fn says(&self) -> String {
+        let lines = if self.lines.len() == 1 { "1 line".to_owned() } else { format!("{} lines", self.lines.len()) };
+        match self.lines.iter().filter(|line| line.overruled.is_some()).count() {
+            0 => lines,
+            by_hand => format!("{lines}, {by_hand} by hand"),
+        }
+    }
+}
+
 struct Row {
     /// `price/steel/rhs 60x40x3 S235`; empty where the line is set elsewhere.
     key: String,
