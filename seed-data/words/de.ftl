@@ -510,8 +510,8 @@ sheet-note-left = Linkes Ende: { $cut }
 sheet-note-right = Rechtes Ende: { $cut }
 sheet-end-square = rechtwinklig
 sheet-end-off-square = { $plane ->
-    [depth] { $angle }° vom rechten Winkel (über die Höhe)
-   *[width] { $angle }° vom rechten Winkel (über die Breite)
+    [depth] Gehrung { $angle }° (Höhe)
+   *[width] Gehrung { $angle }° (Breite)
 }
 sheet-end-capped = { $cut }, mit Kappe
 sheet-note-holes = { $count } × Loch { $diameter }

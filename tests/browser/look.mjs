@@ -39,8 +39,8 @@ async function look(name, at = page) {
     await at.screenshot({ path: join(eyes, file), clip: { x: 0, y: 0, width, height: Math.min(TALLEST, await at.evaluate(() => document.documentElement.scrollHeight)) }, fullPage: true });
     pictures.push({ name, look, file, scale });
   }
-  await at.emulateMedia({ media: 'screen', colorScheme: 'light' });
   await writeFile(join(eyes, `${name}.pdf`), await at.pdf({ preferCSSPageSize: true, format: 'A4' }));
+  await at.emulateMedia({ media: 'screen', colorScheme: 'light' });
   console.log(name);
 }
 
