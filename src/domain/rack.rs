@@ -112,10 +112,10 @@ pub fn saw(bar: Tenths, kerf: Tenths, remainders: &[Tenths]) -> Result<Sawn, Saw
     Ok(Sawn { bar, remainders: Tenths(sum), kerfs: Tenths(kerfs), used: Tenths(bar.0 - asked) })
 }
 
-/// The share of a bar's worth that a remainder of it keeps, by length, to the cent.
-pub fn worth_of_remainder(worth: Money, bar: Tenths, remainder: Tenths) -> Money {
+/// The share of a bar's worth that a remainder of it keeps, by length, to so many decimals of the currency.
+pub fn worth_of_remainder(worth: Money, bar: Tenths, remainder: Tenths, decimals: u32) -> Money {
     let share = Decimal::from(remainder.0).checked_div(Decimal::from(bar.0)).unwrap_or_default();
-    (worth * share).rounded(2)
+    (worth * share).rounded(decimals)
 }
 
 /// What these pieces are worth together.
@@ -199,11 +199,10 @@ mod tests {
 
     #[test]
     fn a_remainder_keeps_its_share_of_the_worth() {
-        assert_eq!(
-            worth_of_remainder(Money("41.20".parse().unwrap()), Tenths(60_000), Tenths(15_000)),
-            Money("10.30".parse().unwrap())
-        );
-        assert_eq!(worth_of_remainder(Money("41.20".parse().unwrap()), Tenths(0), Tenths(15_000)), Money::ZERO);
+        let money = |text: &str| Money(text.parse().unwrap());
+        let of = |bar, decimals| worth_of_remainder(money("41.20"), Tenths(bar), Tenths(15_000), decimals);
+        assert_eq!((of(60_000, 2), of(60_000, 0)), (money("10.30"), money("10")));
+        assert_eq!(of(0, 2), Money::ZERO);
     }
 
     #[test]

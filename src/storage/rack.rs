@@ -63,6 +63,8 @@ pub enum Step<'a> {
     Cut {
         kerf: Tenths,
         remainders: &'a [Tenths],
+        /// Of the currency, to which their worth is rounded.
+        decimals: u32,
     },
     Scrap {
         why: &'a str,
@@ -193,7 +195,7 @@ impl Store {
             return Ok(PieceMoved::Refused(refused));
         }
         let mut tags = Vec::new();
-        if let Step::Cut { kerf, remainders } = step {
+        if let Step::Cut { kerf, remainders, decimals } = step {
             let bar = bar_length(&piece.on_rack.stock).unwrap_or_default();
             if let Err(fault) = saw(bar, kerf, remainders) {
                 return Ok(PieceMoved::Sawn(fault));
@@ -201,7 +203,7 @@ impl Store {
             for length in remainders {
                 let new = NewPiece {
                     stock: resized(&piece.on_rack.stock, *length, None),
-                    worth: worth_of_remainder(piece.on_rack.worth, bar, *length),
+                    worth: worth_of_remainder(piece.on_rack.worth, bar, *length, decimals),
                     sawn_here: true,
                     place: piece.place.clone(),
                     origin: format!("sawn from {tag}"),

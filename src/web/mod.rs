@@ -75,8 +75,12 @@ use jiff::civil::Date;
 pub use self::error::{Error, Result};
 use crate::{
     config::PublicAddress,
-    domain::{nesting::Budget, shop::ShopBook},
-    storage::{KeptShop, Store},
+    domain::{
+        nesting::Budget,
+        rack::State as Place,
+        shop::{Rack, ShopBook},
+    },
+    storage::{JobId, KeptShop, Piece, Store},
 };
 
 /// What every handler can reach.
@@ -86,8 +90,10 @@ pub struct AppState {
     pub store: Store,
     /// How much a search may work for the plans of a revision.
     pub issue_budget: Budget,
-    /// Plans that are being made.
-    pub planning: Arc<planning::Planning>,
+    /// Revisions that are being planned.
+    pub planning: Arc<planning::Revisions>,
+    /// Jobs that are being planned together.
+    pub together: Arc<planning::Several>,
     /// Copies of each night; without a folder none is made.
     pub nightly: Arc<nightly::Nightly>,
     /// Rounds of working out open jobs again, so that a later one ends an earlier.
@@ -104,7 +110,8 @@ impl AppState {
         Self {
             store,
             issue_budget: Budget::full(),
-            planning: Arc::default(),
+            planning: Arc::new(planning::Planning::of(2, 64)),
+            together: Arc::new(planning::Planning::of(1, 8)),
             nightly: Arc::default(),
             refreshes: Arc::default(),
             limit: Arc::default(),
@@ -128,6 +135,17 @@ impl AppState {
             kept.book.time_zone = clock::zone_name();
         }
         Ok(kept)
+    }
+
+    /// What of the rack the price of a job counts on (of a new job, as long as it has no number): what is free or reserved for it, where
+    /// the owner's policy says so, and nothing otherwise.
+    pub async fn rack_in_price(&self, book: &ShopBook, job: Option<JobId>) -> Result<Arc<Rack>> {
+        if !book.policy.counts_on_rack {
+            return Ok(Arc::default());
+        }
+        let is_open = |piece: &Piece| piece.state == Place::Free || job.is_some_and(|job| piece.state.is_open_to(job));
+        let pieces = self.store.rack_pieces().await?.into_iter().filter(is_open);
+        Ok(Arc::new(Rack { pieces: pieces.map(|piece| piece.on_rack).collect() }))
     }
 
     /// Where customers reach their copies; without it, links work on this machine only.

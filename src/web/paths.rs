@@ -19,6 +19,14 @@ pub const RACK_RECEIVE: &str = "/rack/receive";
 pub const PIECE: &str = "/rack/pieces/{tag}";
 /// POST: a piece is of another size than the ledger says.
 pub const PIECE_CORRECT: &str = "/rack/pieces/{tag}/correct";
+/// Choosing accepted jobs that are planned together. POST plans them.
+pub const TOGETHER: &str = "/rack/together";
+/// How far the common plan is, then the plan.
+pub const COMMON_PLAN: &str = "/rack/together/{plan}";
+/// POST: ends it.
+pub const COMMON_PLAN_CANCEL: &str = "/rack/together/{plan}/cancel";
+/// The same as PDF, for the saw.
+pub const COMMON_PLAN_PDF: &str = "/rack/together/{plan}/cutting.pdf";
 /// The shop's settings.
 pub const SHOP: &str = "/shop";
 /// Copies of the shop's file, and how the server makes them each night. POST keeps the setting.
@@ -267,6 +275,11 @@ pub fn revision_part_dxf(job: &JobId, number: u32, mark: &str) -> String {
 /// A plan's page, or the address that cancels it, by its pattern.
 pub fn of_plan(pattern: &str, job: &JobId, plan: &i64) -> String {
     fill(pattern, &[&job.to_string(), &plan.to_string()])
+}
+
+/// One of the pages of a plan of several jobs, by its pattern.
+pub fn of_common_plan(pattern: &str, plan: &i64) -> String {
+    fill(pattern, &[&plan.to_string()])
 }
 
 /// One of an item's pages, by its pattern.

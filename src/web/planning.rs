@@ -1,5 +1,5 @@
-//! Plans that are being made with the full budget. A plan belongs to the server, not to the request that asked for it: whoever closes the
-//! page finds it again, and anybody may cancel it. A restart forgets what runs; nothing is issued then.
+//! Plans that are being made with the full budget: of revisions, and of several jobs together. A plan belongs to the server, not to the request that asked for it: whoever closes the
+//! page finds it again, and anybody who may see it may cancel it. A restart forgets what runs; nothing is issued then.
 
 use std::{
     collections::BTreeMap,
@@ -19,28 +19,32 @@ use super::clock;
 use crate::{
     domain::{
         estimate::Estimate,
-        nesting::{Progress, Stopped},
+        nesting::{Progress, Stopped, several::CommonPlan},
     },
     storage::JobId,
 };
 
 /// The clock that ends a search which its budget does not: far beyond what any plan takes.
 const LONGEST_SEARCH: Duration = Duration::from_secs(300);
-/// More plans than this at once would slow down everybody's pages.
-const MOST_RUNNING: usize = 2;
-/// So many ended plans are remembered, so that a page left open can still say what became of its plan.
-const MOST_KEPT: usize = 64;
-
-/// The plans that run and those that ended lately.
-#[derive(Debug, Default)]
-pub struct Planning {
-    tasks: Mutex<BTreeMap<i64, Arc<Task>>>,
+/// The plans of one kind that run and those that ended lately. `S`: what they are about; `O`: what becomes of them.
+#[derive(Debug)]
+pub struct Planning<S, O> {
+    tasks: Mutex<BTreeMap<i64, Arc<Task<S, O>>>>,
+    /// More plans than this at once would slow down everybody's pages.
+    most_running: usize,
+    /// So many are remembered, so that a page left open can still say what became of its plan.
+    most_kept: usize,
 }
 
-/// The making of one revision.
-pub struct Task {
+/// The making of revisions.
+pub type Revisions = Planning<JobId, Outcome>;
+/// The planning of several jobs together.
+pub type Several = Planning<Vec<JobId>, Together>;
+
+/// The making of one plan.
+pub struct Task<S, O> {
     pub id: i64,
-    pub job: JobId,
+    pub about: S,
     /// Who asked for it.
     pub by: String,
     /// What is planned, in the order of the plans.
@@ -50,7 +54,7 @@ pub struct Task {
     seen: Mutex<Vec<Progress>>,
     /// Combinations of options: worked out, of how many.
     combined: Mutex<Option<(usize, usize)>>,
-    outcome: watch::Sender<Option<Outcome>>,
+    outcome: watch::Sender<Option<O>>,
 }
 
 /// One cutting problem of a task.
@@ -60,7 +64,21 @@ pub struct Planned {
     pub parts: u32,
 }
 
-/// What became of a task.
+/// What becomes of tasks.
+pub trait Ends: Clone + Send + Sync + 'static {
+    /// Our fault; it is in the log.
+    const FAILED: Self;
+}
+
+/// What became of several jobs.
+#[derive(Clone, Debug)]
+pub enum Together {
+    Planned(Arc<CommonPlan>),
+    CutShort(Stopped),
+    Failed,
+}
+
+/// What became of a revision.
 #[derive(Clone, Debug)]
 pub enum Outcome {
     Issued(u32),
@@ -71,37 +89,48 @@ pub enum Outcome {
     /// Somebody changed need, design or offer meanwhile.
     Changed(Arc<Estimate>),
     Refused(Arc<Estimate>, String),
-    /// Our fault; it is in the log.
     Failed,
+}
+
+impl Ends for Outcome {
+    const FAILED: Self = Self::Failed;
+}
+
+impl Ends for Together {
+    const FAILED: Self = Self::Failed;
 }
 
 /// Why no task was started.
 #[derive(Debug)]
-pub enum Busy {
-    /// This job is being issued already.
-    Job(Arc<Task>),
+pub enum Busy<S, O> {
+    /// The same is being planned already.
+    Same(Arc<Task<S, O>>),
     /// As many as may run do.
     Server,
 }
 
-impl Planning {
-    /// Starts what `work` does unless this job, or too much else, is being planned.
+impl<S: PartialEq + Send + Sync + 'static, O: Ends> Planning<S, O> {
+    pub fn of(most_running: usize, most_kept: usize) -> Self {
+        Self { tasks: Mutex::default(), most_running, most_kept }
+    }
+
+    /// Starts what `work` does unless the same, or too much else, is being planned.
     pub fn start<F>(
         &self,
-        job: JobId,
+        about: S,
         by: String,
         problems: Vec<Planned>,
-        work: impl FnOnce(Arc<Task>) -> F,
-    ) -> Result<Arc<Task>, Busy>
+        work: impl FnOnce(Arc<Task<S, O>>) -> F,
+    ) -> Result<Arc<Task<S, O>>, Busy<S, O>>
     where
-        F: Future<Output = Outcome> + Send + 'static,
+        F: Future<Output = O> + Send + 'static,
     {
         let mut tasks = lock(&self.tasks);
-        let running: Vec<&Arc<Task>> = tasks.values().filter(|task| task.outcome().is_none()).collect();
-        if let Some(task) = running.iter().find(|task| task.job == job) {
-            return Err(Busy::Job(Arc::clone(task)));
+        let running: Vec<&Arc<Task<S, O>>> = tasks.values().filter(|task| task.outcome().is_none()).collect();
+        if let Some(task) = running.iter().find(|task| task.about == about) {
+            return Err(Busy::Same(Arc::clone(task)));
         }
-        if running.len() >= MOST_RUNNING {
+        if running.len() >= self.most_running {
             return Err(Busy::Server);
         }
         // Ids of an earlier run of the server never come again: they are moments.
@@ -109,7 +138,7 @@ impl Planning {
         let id = tasks.last_key_value().map_or(now, |(last, _)| now.max(last.saturating_add(1)));
         let task = Arc::new(Task {
             id,
-            job,
+            about,
             by,
             problems,
             started: Instant::now(),
@@ -118,7 +147,7 @@ impl Planning {
             combined: Mutex::default(),
             outcome: watch::Sender::new(None),
         });
-        while tasks.len() >= MOST_KEPT {
+        while tasks.len() >= self.most_kept {
             let Some(oldest) = tasks.iter().find(|(_, task)| task.outcome().is_some()).map(|(id, _)| *id) else {
                 break;
             };
@@ -129,25 +158,25 @@ impl Planning {
         tokio::spawn(async move {
             let outcome = running.await.unwrap_or_else(|fault| {
                 tracing::error!(%fault, "a plan was given up");
-                Outcome::Failed
+                O::FAILED
             });
             ends.outcome.send_replace(Some(outcome));
         });
         Ok(task)
     }
 
-    /// A task of this job, running or ended lately.
-    pub fn task(&self, job: JobId, id: i64) -> Option<Arc<Task>> {
-        lock(&self.tasks).get(&id).filter(|task| task.job == job).cloned()
+    /// A task, running or ended lately.
+    pub fn task(&self, id: i64) -> Option<Arc<Task<S, O>>> {
+        lock(&self.tasks).get(&id).cloned()
     }
 
-    /// The task of this job that runs now.
-    pub fn running(&self, job: JobId) -> Option<Arc<Task>> {
-        lock(&self.tasks).values().find(|task| task.job == job && task.outcome().is_none()).cloned()
+    /// The task about this that runs now.
+    pub fn running(&self, about: &S) -> Option<Arc<Task<S, O>>> {
+        lock(&self.tasks).values().find(|task| task.about == *about && task.outcome().is_none()).cloned()
     }
 }
 
-impl Task {
+impl<S, O: Clone> Task<S, O> {
     /// For the search: notes how far it is, and ends it when somebody cancelled it or the time is over.
     pub fn look(&self, at: Progress) -> ControlFlow<Stopped> {
         let mut seen = lock(&self.seen);
@@ -196,21 +225,21 @@ impl Task {
         lock(&self.seen).clone()
     }
 
-    pub fn outcome(&self) -> Option<Outcome> {
+    pub fn outcome(&self) -> Option<O> {
         self.outcome.borrow().clone()
     }
 
     /// What became of it, if it ends within this time.
-    pub async fn ended_within(&self, patience: Duration) -> Option<Outcome> {
+    pub async fn ended_within(&self, patience: Duration) -> Option<O> {
         let mut ends = self.outcome.subscribe();
         let ended = tokio::time::timeout(patience, ends.wait_for(Option::is_some)).await;
         ended.ok()?.ok()?.clone()
     }
 }
 
-impl fmt::Debug for Task {
+impl<S, O> fmt::Debug for Task<S, O> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Task").field("id", &self.id).field("job", &self.job).finish_non_exhaustive()
+        f.debug_struct("Task").field("id", &self.id).finish_non_exhaustive()
     }
 }
 
@@ -225,7 +254,9 @@ mod tests {
 
     const SOON: Duration = Duration::from_secs(10);
 
-    async fn endless(task: Arc<Task>) -> Outcome {
+    type RevisionTask = Task<JobId, Outcome>;
+
+    async fn endless(task: Arc<RevisionTask>) -> Outcome {
         loop {
             let at = Progress { problem: 0, work: 1, budget: 2, net_cost: None, lower_bound: None };
             if let ControlFlow::Break(why) = task.look(at) {
@@ -237,18 +268,17 @@ mod tests {
 
     #[tokio::test]
     async fn a_task_runs_once_for_each_job_and_ends_when_it_is_cancelled() {
-        let planning = Planning::default();
+        let planning = Revisions::of(2, 64);
         let start = |job| planning.start(JobId(job), "Ann".into(), Vec::new(), endless);
         let first = start(1).expect("a task");
-        assert!(matches!(start(1), Err(Busy::Job(task)) if task.id == first.id));
+        assert!(matches!(start(1), Err(Busy::Same(task)) if task.id == first.id));
         let second = start(2).expect("a second task");
         assert!(matches!(start(3), Err(Busy::Server)));
         assert!(first.ended_within(Duration::from_millis(5)).await.is_none());
         first.cancel();
         assert!(matches!(first.ended_within(SOON).await, Some(Outcome::CutShort(Stopped::Cancelled))));
         assert_eq!(first.seen().len(), 1);
-        assert!(planning.running(JobId(1)).is_none() && planning.task(JobId(1), first.id).is_some());
-        assert!(planning.task(JobId(2), first.id).is_none(), "a task shows under its own job only");
+        assert!(planning.running(&JobId(1)).is_none() && planning.task(first.id).is_some());
         start(3).expect("room again").cancel();
         second.cancel();
     }
@@ -256,9 +286,9 @@ mod tests {
     /// The clock stands still in the test: only the start lies so far back.
     #[tokio::test]
     async fn a_task_that_takes_too_long_is_ended_by_the_clock() {
-        let task = |running: Duration| Task {
+        let task = |running: Duration| RevisionTask {
             id: 1,
-            job: JobId(1),
+            about: JobId(1),
             by: String::new(),
             problems: Vec::new(),
             started: Instant::now().checked_sub(running).expect("a computer that has run for some minutes"),
@@ -275,7 +305,7 @@ mod tests {
 
     #[tokio::test]
     async fn a_task_that_panics_has_failed() {
-        let planning = Planning::default();
+        let planning = Revisions::of(2, 64);
         let task = planning.start(JobId(1), String::new(), Vec::new(), |_| async { panic!("a fault of ours") });
         assert!(matches!(task.expect("a task").ended_within(SOON).await, Some(Outcome::Failed)));
     }

@@ -106,6 +106,11 @@ pub const RIGHTS: &[Right] = &[
     get(paths::PIECE, BENCH),
     post(paths::PIECE, BENCH),
     post(paths::PIECE_CORRECT, OFFICE),
+    get(paths::TOGETHER, BENCH),
+    post(paths::TOGETHER, BENCH),
+    get(paths::COMMON_PLAN, BENCH),
+    post(paths::COMMON_PLAN_CANCEL, BENCH),
+    get(paths::COMMON_PLAN_PDF, BENCH),
     // Jobs.
     get(paths::JOBS, BENCH),
     get(paths::NEW_JOB, OFFICE),

@@ -189,7 +189,7 @@ async fn fill_rack(store: &Store, by: By<'_>) {
         let reserved = store.move_piece(tag, Step::Reserve { job: &job }, by).await.expect("stored");
         assert_eq!(reserved, PieceMoved::Done(Vec::new()));
     }
-    let cut = Step::Cut { kerf: Tenths(20), remainders: &[Tenths(20_000)] };
+    let cut = Step::Cut { kerf: Tenths(20), remainders: &[Tenths(20_000)], decimals: 2 };
     assert_eq!(store.move_piece(&tags[0], cut, by).await.expect("stored"), PieceMoved::Done(vec!["R-0003".into()]));
 }
 

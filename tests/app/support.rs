@@ -41,14 +41,25 @@ pub async fn site() -> Site {
     site_planning(Budget::preview()).await
 }
 
+impl Site {
+    /// The same shop, served with this budget for its plans.
+    pub fn allowed(self, budget: Budget) -> Self {
+        Self { router: router(&self.store, budget), ..self }
+    }
+}
+
+fn router(store: &Store, budget: Budget) -> Router {
+    let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
+    let mut state = AppState::new(store.clone(), Some(public), Vec::new());
+    state.issue_budget = budget;
+    web::router(state)
+}
+
 /// A site whose revisions are planned with this budget.
 async fn site_planning(budget: Budget) -> Site {
     let folder = tempfile::tempdir().expect("a folder");
     let store = Store::open(&folder.path().join("shop.sqlite")).await.expect("a store").store;
-    let public = format!("https://{PUBLIC_HOST}").parse().expect("an address");
-    let mut state = AppState::new(store.clone(), Some(public), Vec::new());
-    state.issue_budget = budget;
-    let router = web::router(state);
+    let router = router(&store, budget);
     let owner = signed_in(&store, "Mara", Role::Owner).await;
     Site { router, store, owner, _folder: folder }
 }

@@ -1,7 +1,7 @@
 //! The rounding functions of the house. Nothing computed becomes a cut length, a rating or a price except through these,
 //! [`Tenths::nearest`](super::Tenths::nearest) and [`Money::rounded`].
 
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::{Decimal, RoundingStrategy, prelude::ToPrimitive};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -65,6 +65,48 @@ pub fn money_to_step(amount: Money, step: Decimal, rounding: Rounding) -> Money 
     Money(rounded.unwrap_or(amount.0))
 }
 
+/// Shares an amount out by weight in whole coins; the shares add up to the amount exactly (largest remainders first, then
+/// in order). Weights are not negative; without any weight the first takes it all.
+pub fn shared_out(amount: Money, weights: &[f64], decimals: u32) -> Vec<Money> {
+    let total: f64 = weights.iter().sum();
+    let mut shares = vec![Money::ZERO; weights.len()];
+    if !(total.is_finite() && total > 0.0) {
+        if let Some(first) = shares.first_mut() {
+            *first = amount;
+        }
+        return shares;
+    }
+    let coin = Decimal::new(1, decimals);
+    let coins = amount.0.checked_div(coin).map(|coins| coins.trunc());
+    let Some(all) = coins.and_then(|coins| coins.to_i128()) else {
+        shares[0] = amount;
+        return shares;
+    };
+    let mut left = all;
+    let mut rests: Vec<(f64, usize)> = Vec::with_capacity(weights.len());
+    for (at, weight) in weights.iter().enumerate() {
+        let exact = all as f64 * (weight / total);
+        let whole = exact.trunc() as i128;
+        left -= whole;
+        shares[at] = Money(coin * Decimal::from(whole));
+        rests.push(((exact - whole as f64).abs(), at));
+    }
+    rests.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
+    let step = if left < 0 { -1 } else { 1 };
+    let most = rests.len();
+    for (_, at) in rests.into_iter().cycle().take(most * 2) {
+        if left == 0 {
+            break;
+        }
+        shares[at] += Money(coin * Decimal::from(step));
+        left -= step;
+    }
+    // What sums of doubles left over, and what is finer than a coin.
+    let given: Money = shares.iter().copied().sum();
+    shares[0] += amount - given;
+    shares
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -101,5 +143,17 @@ mod tests {
         assert_eq!(money_to_step(money("1234.50"), step("10"), Rounding::Down), money("1230"));
         assert_eq!(money_to_step(money("0.025"), step("0.05"), Rounding::Nearest), money("0.05"));
         assert_eq!(money_to_step(money("7"), step("0"), Rounding::Nearest), money("7"));
+    }
+
+    #[test]
+    fn shares_add_up_to_the_coin() {
+        let money = |text: &str| Money(text.parse().unwrap());
+        let shares = shared_out(money("100.00"), &[1.0, 1.0, 1.0], 2);
+        assert_eq!(shares, [money("33.34"), money("33.33"), money("33.33")]);
+        let shares = shared_out(money("-0.05"), &[1.0, 1.0], 2);
+        assert_eq!(shares.iter().copied().sum::<Money>(), money("-0.05"));
+        assert_eq!(shared_out(money("7"), &[0.0, 0.0], 0), [money("7"), money("0")]);
+        assert_eq!(shared_out(money("7"), &[], 0), []);
+        assert_eq!(shared_out(money("1e27"), &[2.0, 1.0], 2).into_iter().sum::<Money>(), money("1e27"));
     }
 }

@@ -31,6 +31,8 @@ pub mod panels;
 
 /// The plans of a whole job: demands against the rate book and the rack.
 pub mod cutting;
+/// Several jobs planned together.
+pub mod several;
 /// What other choices of stock would cost.
 pub mod choices;
 /// Why no plan costs less, checkable without searching.

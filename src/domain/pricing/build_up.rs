@@ -4,13 +4,16 @@ use rust_decimal::Decimal;
 
 use super::{
     BuildUp, CustomerLine, CustomerPrice, Days, Finding, FindingKind, PriceLine, Step,
-    customer::{Assembly, shared_out},
+    customer::Assembly,
     lines::{Draft, Ledger},
     margin_percent, price_at_margin,
 };
 use crate::{
     labour::Hours,
-    measure::{Money, round::money_to_step},
+    measure::{
+        Money,
+        round::{money_to_step, shared_out},
+    },
     nesting::cutting::Cutting,
     shop::{OutsideService, PriceShown, RoundPlace, ShopBook, TaxOn, Trade},
     trailer::{Delivery, PanelRole, Role, Spec, TakeOff},

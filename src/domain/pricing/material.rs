@@ -22,7 +22,9 @@ impl Ledger<'_> {
             self.sheets(sheets);
         }
         let freight = self.book.policy.freight_percent;
-        let bought = self.sum(|step| step == Step::Material);
+        // What lies on the rack came in before.
+        let on_rack = cutting.cost().from_rack;
+        let bought = self.sum(|step| step == Step::Material) - on_rack;
         if freight > Decimal::ZERO && bought > Money::ZERO {
             let draft = Draft {
                 text: "inbound freight".into(),
@@ -30,7 +32,11 @@ impl Ledger<'_> {
                 unit: "%",
                 rate: Some(bought),
                 amount: self.percent(bought, freight),
-                how: "per cent of bars and sheets".into(),
+                how: if on_rack > Money::ZERO {
+                    "per cent of bars and sheets, without what comes from the rack".into()
+                } else {
+                    "per cent of bars and sheets".into()
+                },
                 ..Draft::default()
             };
             self.write(Step::Material, "freight", draft);

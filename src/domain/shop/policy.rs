@@ -101,6 +101,8 @@ pub struct Policy {
     /// What an offcut on the rack is worth, per cent of the buying price.
     pub offcut_worth_percent: Decimal,
     pub stock_charge: StockCharge,
+    /// A price counts on the pieces of the rack that its cutting plan takes, at their worth; else it is that of new stock.
+    pub counts_on_rack: bool,
 
     /// On the cost of a class, before the margin.
     pub mark_up_percent: BTreeMap<ItemClass, Decimal>,
@@ -159,6 +161,7 @@ impl Default for Policy {
             guillotine: true,
             offcut_worth_percent: percent(50),
             stock_charge: StockCharge::WholePieces,
+            counts_on_rack: false,
             mark_up_percent: ItemClass::ALL.iter().map(|class| (*class, Decimal::ZERO)).collect(),
             handling_percent: percent(8),
             freight_percent: Decimal::ZERO,

@@ -80,6 +80,15 @@ pub fn policy_fields() -> Vec<Field> {
             "What becomes of the offcuts that it leaves.",
         ),
         field(
+            stock,
+            "counts_on_rack",
+            "A quote may count on the rack",
+            Flag,
+            to(0.0, 1.0),
+            "Its price is made with the pieces that lie there free, at their worth. Nothing is reserved before the customer has accepted: \
+             if a piece is gone by then, the shop bears the difference. Otherwise prices are made with new stock alone.",
+        ),
+        field(
             price,
             "handling_percent",
             "Handling of bought-in parts",

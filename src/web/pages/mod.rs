@@ -74,6 +74,8 @@ mod tests {
         add(&mut pages, rack::list::Page::samples());
         add(&mut pages, rack::receive::Page::samples());
         add(&mut pages, rack::piece::Page::samples());
+        add(&mut pages, rack::together::Page::samples());
+        add(&mut pages, rack::common_plan::Page::samples());
         add(&mut pages, rates::list::Page::samples());
         add(&mut pages, rates::item::Page::samples());
         add(&mut pages, rates::bulk::Page::samples());

@@ -16,6 +16,7 @@ mod rates;
 mod release;
 mod scenes;
 mod sweep;
+mod together;
 mod workshop;
 mod wrong;
 

@@ -2,7 +2,8 @@
 
 use axum::http::StatusCode;
 
-use super::{Desk, changed};
+use super::{Desk, changed, release::receive_cheap_bar};
+use crate::support::Answer;
 
 pub const BAR: &[(&str, &str)] = &[
     ("kind", "bar"),
@@ -99,4 +100,56 @@ async fn the_cutting_plan_takes_what_is_free_and_the_price_stays_that_of_new_sto
     let scrap = super::fields(&[("action", "scrap"), ("why", "bent")]);
     desk.post("/rack/pieces/R-0001", &scrap).await.assert_redirect();
     assert!(!made(&desk.get(&cutting).await).contains("R-0001"), "what is gone is not planned with");
+}
+
+#[tokio::test]
+async fn where_the_owner_lets_them_prices_count_on_the_rack_and_the_frozen_quote_says_on_what() {
+    let desk = Desk::open().await;
+    let job = desk.job_with_load().await;
+    let (price, cutting, release) = (format!("{job}/price"), format!("{job}/cutting"), format!("{job}/release"));
+    let total = |page: &Answer| page.texts("[data-test=price] .figure-value").remove(0);
+    let made = |page: &Answer| page.texts("[data-test=made]").join(" ");
+    receive_cheap_bar(&desk, &job).await;
+    let new_stock = desk.get(&price).await.assert_status(StatusCode::OK);
+    assert!(new_stock.texts("[data-test=counted]").is_empty(), "of itself a price is that of new stock");
+    assert!(made(&desk.get(&cutting).await).contains("The price is that of new stock."));
+
+    desk.send("/shop", "/shop", &[("policy.counts_on_rack", "yes")]).await.assert_redirect();
+    let counting = desk.get(&price).await.assert_status(StatusCode::OK);
+    let says = counting.texts("[data-test=counted]").join(" ");
+    assert!(says.contains("counts on 1 piece of the rack, worth £0.01 (R-0001)"), "{says}");
+    assert!(says.contains("an issued price stays as it is"), "{says}");
+    assert_ne!(total(&counting), total(&new_stock), "a bar for a penny makes it cheaper");
+    assert!(counting.texts("[data-test=build-up]").join(" ").contains("1 from the rack"), "{}", counting.body);
+    assert!(made(&desk.get(&cutting).await).contains("The price counts on them."));
+    assert!(desk.get(&format!("{job}/rack")).await.body.contains("Its price counts on what it takes"));
+
+    desk.answer_checks(&job).await;
+    let revision = desk.issue(&job).await;
+    let frozen = desk.get(&revision).await.assert_status(StatusCode::OK);
+    assert!(frozen.texts("[data-test=counted]").join(" ").contains("R-0001"), "{}", frozen.body);
+    let lines = frozen.texts("[data-test=revision-price]").join(" ");
+    assert!(lines.contains(&total(&counting)), "{lines}");
+    let link = desk.link(&revision).await;
+    let copy = desk.get(&link).await.assert_status(StatusCode::OK);
+    assert!(!copy.body.contains("R-0001") && !copy.body.contains("rack"), "the customer reads nothing of it");
+    desk.post(&format!("{link}/accept"), &super::fields(&[("accept_name", "Ann"), ("agree", "on")]))
+        .await
+        .assert_redirect();
+    let there = desk.get(&release).await.assert_status(StatusCode::OK).texts("[data-test=counted]").join(" ");
+    assert!(there.contains("All of them are still to be had."), "{there}");
+
+    // It goes before anybody reserved it: the issued price stays, and the release shows the shop what it costs.
+    let scrap = super::fields(&[("action", "scrap"), ("why", "bent")]);
+    desk.post("/rack/pieces/R-0001", &scrap).await.assert_redirect();
+    let gone = desk.get(&release).await.assert_status(StatusCode::OK);
+    let says = gone.texts("[data-test=counted]").join(" ");
+    assert!(says.contains("No longer to be had for this job: R-0001."), "{says}");
+    let buys = gone.texts("[data-test=buys] tbody tr").join(" ");
+    assert!(buys.contains("+1"), "{buys}");
+    assert_eq!(desk.get(&revision).await.texts("[data-test=revision-price]").join(" "), lines);
+    let none = desk.get(&price).await;
+    assert!(none.texts("[data-test=counted]").join(" ").contains("nothing that lies there serves this job"));
+    assert_eq!(total(&none), total(&new_stock));
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
 }

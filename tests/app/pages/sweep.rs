@@ -42,6 +42,7 @@ async fn every_page_answers_and_is_one_whole_page() {
         paths::NEW_JOB,
         paths::RACK,
         paths::RACK_RECEIVE,
+        paths::TOGETHER,
         paths::RATES,
         paths::NEW_ITEM,
         paths::BULK,

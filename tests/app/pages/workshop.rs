@@ -51,6 +51,9 @@ async fn no_page_that_the_workshop_may_open_holds_an_amount() {
     let rack = desk.get("/rack").await.texts("[data-test=found]").remove(0);
     assert!(rack.contains('£'), "the owner sees what the rack is worth: {rack}");
     let workshop = signed_in(&desk.site.store, "Jory", Role::Workshop).await;
+    let jobs = [super::release::accepted(&desk).await, super::release::accepted(&desk).await];
+    let (plan, _) = super::together::planned(&desk, &[&jobs[0], &jobs[1]]).await;
+    let plan = plan.rsplit('/').next().expect("an id").to_owned();
     let drawings = desk.get(&format!("{job}/drawings/parts")).await;
     let dxf = drawings.attribute("a[download]", "href").expect("a flat part");
     let mark = dxf.rsplit('/').next().expect("its mark").to_owned();
@@ -66,7 +69,8 @@ async fn no_page_that_the_workshop_may_open_holds_an_amount() {
             .replace("{job}", id)
             .replace("{number}", "1")
             .replace("{mark}", &mark)
-            .replace("{tag}", "R-0001");
+            .replace("{tag}", "R-0001")
+            .replace("{plan}", &plan);
         let answer = Ask::get(&path).with("cookie", &workshop).of(&desk.site).await.assert_status(StatusCode::OK);
         assert!(!answer.body.contains('£'), "{path} shows an amount: {}", answer.body);
         for figure in &long {

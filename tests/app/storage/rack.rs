@@ -58,7 +58,7 @@ async fn a_piece_goes_its_way_and_every_step_is_kept() {
     assert_eq!(store.move_piece("R-0001", scrap, mara(3)).await.unwrap(), PieceMoved::Refused(Refused::Reserved));
     // Too long by one tenth: 6000.0 = 5997.5 + 2.5, not 5997.6 + 2.5.
     let kerf = Tenths(25);
-    let cut = |remainders| Step::Cut { kerf, remainders };
+    let cut = |remainders| Step::Cut { kerf, remainders, decimals: 2 };
     let long = store.move_piece("R-0001", cut(&[Tenths(59_976)]), tam(4)).await.unwrap();
     assert_eq!(long, PieceMoved::Sawn(SawFault::TooLong { asked: Tenths(60_001), bar: Tenths(60_000) }));
     assert_eq!(store.rack_pieces().await.unwrap().len(), 2, "nothing came of it");

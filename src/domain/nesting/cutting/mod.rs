@@ -58,6 +58,16 @@ pub enum Source {
     Rack(String),
 }
 
+impl Source {
+    /// The tag of a piece of the rack.
+    pub fn tag(&self) -> Option<&str> {
+        match self {
+            Self::Rack(tag) => Some(tag),
+            Self::New(_) => None,
+        }
+    }
+}
+
 /// What a plan takes and what of it a job pays for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Charge {
@@ -86,11 +96,20 @@ impl BarCutting {
         format!("steel/{} {}", self.section, self.grade)
     }
 
+    /// The bars of the plan, each with what it is cut from and where that comes from; nothing without a plan.
+    pub fn taken(&self) -> impl Iterator<Item = (&bars::Bar, &bars::Stock, &Source)> {
+        self.planned().unwrap_or_default().iter().filter_map(|bar| {
+            let mut stock = self.problem.stock.iter().zip(&self.sources);
+            let (stock, source) = stock.find(|(stock, _)| stock.id == bar.stock)?;
+            Some((bar, stock, source))
+        })
+    }
+
     /// What the bars taken cost; `None` without a plan.
     pub fn charge(&self) -> Option<Charge> {
+        self.planned()?;
         let mut charge = Charge::default();
-        for bar in self.planned()? {
-            let stock = self.problem.stock.iter().find(|stock| stock.id == bar.stock)?;
+        for (bar, stock, _) in self.taken() {
             let count = Decimal::from(bar.count);
             let cost = stock.cost.unwrap_or_default();
             charge.whole += cost * count;
@@ -105,11 +124,7 @@ impl BarCutting {
 
     /// Metres of stock taken.
     pub fn metres_taken(&self) -> Decimal {
-        let taken = self.planned().unwrap_or_default().iter().map(|bar| {
-            let stock = self.problem.stock.iter().find(|stock| stock.id == bar.stock);
-            stock.map_or(Decimal::ZERO, |stock| metres(stock.length) * Decimal::from(bar.count))
-        });
-        taken.sum()
+        self.taken().map(|(bar, stock, _)| metres(stock.length) * Decimal::from(bar.count)).sum()
     }
 
     fn planned(&self) -> Option<&[bars::Bar]> {
@@ -131,11 +146,20 @@ impl SheetCutting {
         format!("sheet/{} {}", self.material.word(), self.thickness.mm())
     }
 
+    /// The sheets of the plan, each with what it is cut from and where that comes from; nothing without a plan.
+    pub fn taken(&self) -> impl Iterator<Item = (&panels::Sheet, &panels::Stock, &Source)> {
+        self.planned().unwrap_or_default().iter().filter_map(|sheet| {
+            let mut stock = self.problem.stock.iter().zip(&self.sources);
+            let (stock, source) = stock.find(|(stock, _)| stock.id == sheet.stock)?;
+            Some((sheet, stock, source))
+        })
+    }
+
     /// What the sheets taken cost; `None` without a plan.
     pub fn charge(&self) -> Option<Charge> {
+        self.planned()?;
         let mut charge = Charge::default();
-        for sheet in self.planned()? {
-            let stock = self.problem.stock.iter().find(|stock| stock.id == sheet.stock)?;
+        for (sheet, stock, _) in self.taken() {
             let count = Decimal::from(sheet.count);
             let cost = stock.cost.unwrap_or_default();
             let whole_m2 = metres(stock.length) * metres(stock.width);
@@ -151,11 +175,8 @@ impl SheetCutting {
 
     /// Square metres of stock taken.
     pub fn m2_taken(&self) -> Decimal {
-        let taken = self.planned().unwrap_or_default().iter().map(|sheet| {
-            let stock = self.problem.stock.iter().find(|stock| stock.id == sheet.stock);
-            stock.map_or(Decimal::ZERO, |stock| metres(stock.length) * metres(stock.width) * Decimal::from(sheet.count))
-        });
-        taken.sum()
+        let m2 = |stock: &panels::Stock| metres(stock.length) * metres(stock.width);
+        self.taken().map(|(sheet, stock, _)| m2(stock) * Decimal::from(sheet.count)).sum()
     }
 
     fn planned(&self) -> Option<&[panels::Sheet]> {
@@ -218,28 +239,12 @@ impl Cutting {
             || self.sheets.iter().any(|cutting| cutting.answer.as_ref().is_ok_and(|answer| by_caller(answer.stopped)))
     }
 
-    /// Tags of the rack's pieces that the plans take.
+    /// Tags of the rack's pieces that the plans take, in the order of their numbers.
     pub fn rack_tags(&self) -> Vec<&str> {
-        fn taken(sources: &[Source], used: impl Fn(usize) -> bool) -> Vec<&str> {
-            let tags = sources.iter().enumerate().filter(|(at, _)| used(*at));
-            tags.filter_map(|(_, source)| if let Source::Rack(tag) = source { Some(tag.as_str()) } else { None })
-                .collect()
-        }
-        let mut tags = Vec::new();
-        for cutting in &self.bars {
-            let plan = cutting.planned().unwrap_or_default();
-            let used = |at: usize| {
-                cutting.problem.stock.get(at).is_some_and(|stock| plan.iter().any(|bar| bar.stock == stock.id))
-            };
-            tags.extend(taken(&cutting.sources, used));
-        }
-        for cutting in &self.sheets {
-            let plan = cutting.planned().unwrap_or_default();
-            let used = |at: usize| {
-                cutting.problem.stock.get(at).is_some_and(|stock| plan.iter().any(|sheet| sheet.stock == stock.id))
-            };
-            tags.extend(taken(&cutting.sources, used));
-        }
+        let bars = self.bars.iter().flat_map(|cutting| cutting.taken().map(|(_, _, source)| source));
+        let sheets = self.sheets.iter().flat_map(|cutting| cutting.taken().map(|(_, _, source)| source));
+        let mut tags: Vec<&str> = bars.chain(sheets).filter_map(Source::tag).collect();
+        tags.sort_by_key(|tag| (tag.len(), *tag));
         tags
     }
 }
@@ -312,7 +317,8 @@ mod tests {
         assert_eq!((more.len(), more[0].more(), beside(&cutting.bought(), &[])[0].more()), (1, 1, -1));
         let worth = charge.kept_worth.rounded(2);
         let kept = Kept { from: Source::New("HS-50x50x3".into()), stock: bar(29_894), worth, count: 1 };
-        assert_eq!(cutting.kept(), [kept]);
+        assert_eq!(cutting.kept(2), [kept]);
+        assert_eq!(cutting.kept(0)[0].worth, charge.kept_worth.rounded(0), "in a currency without cents");
     }
 
     fn share_of_metre(whole: Money) -> Money {
@@ -339,7 +345,7 @@ mod tests {
         assert_eq!(cutting.bars[0].charge().unwrap().whole, money("4.70"));
         assert_eq!(cutting.bars_used(), 1);
         assert_eq!(cutting.blocks().count(), 0);
-        assert_eq!((cutting.bought(), cutting.kept()), (Vec::new(), Vec::new()));
+        assert_eq!((cutting.bought(), cutting.kept(2)), (Vec::new(), Vec::new()));
         assert_eq!(cutting.cost(), Cost { from_rack: money("4.70"), ..Cost::default() });
         let text = serde_json::to_string(&cutting).unwrap();
         assert_eq!(serde_json::from_str::<Cutting>(&text).unwrap(), cutting);

@@ -3,7 +3,10 @@
 use rust_decimal::Decimal;
 
 use super::{BarCutting, Charge, Cutting, SheetCutting, Source, metres};
-use crate::{measure::Money, shop::Stocked};
+use crate::{
+    measure::{Money, Tenths},
+    shop::Stocked,
+};
 
 /// New stock of one kind and size that plans buy.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,7 +24,7 @@ pub struct Bought {
 pub struct Kept {
     pub from: Source,
     pub stock: Stocked,
-    /// Of each, to the cent.
+    /// Of each.
     pub worth: Money,
     pub count: u32,
 }
@@ -42,56 +45,35 @@ impl Cutting {
             }
         };
         for cutting in &self.bars {
-            for bar in cutting.planned().unwrap_or_default() {
-                let taken = cutting.problem.stock.iter().zip(&cutting.sources).find(|(stock, _)| stock.id == bar.stock);
-                let Some((stock, source)) = taken else { continue };
-                let (section, grade, length) = (cutting.section, cutting.grade, stock.length);
-                add(source, Stocked::Bar { section, grade, length }, bar.count, stock.cost);
+            for (bar, stock, source) in cutting.taken() {
+                add(source, cutting.stocked(stock.length), bar.count, stock.cost);
             }
         }
         for cutting in &self.sheets {
-            for sheet in cutting.planned().unwrap_or_default() {
-                let taken =
-                    cutting.problem.stock.iter().zip(&cutting.sources).find(|(stock, _)| stock.id == sheet.stock);
-                let Some((stock, source)) = taken else { continue };
-                let (material, thickness) = (cutting.material, cutting.thickness);
-                let of = Stocked::Sheet { material, thickness, length: stock.length, width: stock.width };
-                add(source, of, sheet.count, stock.cost);
+            for (sheet, stock, source) in cutting.taken() {
+                add(source, cutting.stocked(stock.length, stock.width), sheet.count, stock.cost);
             }
         }
         all
     }
 
-    /// Remainders worth keeping, in the order of the plans.
-    pub fn kept(&self) -> Vec<Kept> {
+    /// Remainders worth keeping, in the order of the plans; their worth to so many decimals of the currency.
+    pub fn kept(&self, decimals: u32) -> Vec<Kept> {
         let mut all = Vec::new();
+        let mut add = |source: &Source, stock: Stocked, count: u32, worth: Money| {
+            all.push(Kept { from: source.clone(), stock, worth: worth.rounded(decimals), count });
+        };
         for cutting in &self.bars {
-            for bar in cutting.planned().unwrap_or_default().iter().filter(|bar| bar.kept) {
-                let taken = cutting.problem.stock.iter().zip(&cutting.sources).find(|(stock, _)| stock.id == bar.stock);
-                let Some((stock, source)) = taken else { continue };
-                let (section, grade, length) = (cutting.section, cutting.grade, bar.remainder);
-                all.push(Kept {
-                    from: source.clone(),
-                    stock: Stocked::Bar { section, grade, length },
-                    worth: (stock.offcut_value_per_m * metres(length)).rounded(2),
-                    count: bar.count,
-                });
+            for (bar, stock, source) in cutting.taken().filter(|(bar, ..)| bar.kept) {
+                let worth = stock.offcut_value_per_m * metres(bar.remainder);
+                add(source, cutting.stocked(bar.remainder), bar.count, worth);
             }
         }
         for cutting in &self.sheets {
-            for sheet in cutting.planned().unwrap_or_default() {
-                let taken =
-                    cutting.problem.stock.iter().zip(&cutting.sources).find(|(stock, _)| stock.id == sheet.stock);
-                let Some((stock, source)) = taken else { continue };
+            for (sheet, stock, source) in cutting.taken() {
                 for rest in sheet.remainders.iter().filter(|rest| rest.kept) {
-                    let (material, thickness) = (cutting.material, cutting.thickness);
-                    let area = metres(rest.length) * metres(rest.width);
-                    all.push(Kept {
-                        from: source.clone(),
-                        stock: Stocked::Sheet { material, thickness, length: rest.length, width: rest.width },
-                        worth: (stock.offcut_value_per_m2 * area).rounded(2),
-                        count: sheet.count,
-                    });
+                    let worth = stock.offcut_value_per_m2 * (metres(rest.length) * metres(rest.width));
+                    add(source, cutting.stocked(rest.length, rest.width), sheet.count, worth);
                 }
             }
         }
@@ -105,6 +87,18 @@ impl Cutting {
         let whole: Money = charges.iter().map(|charge| charge.whole).sum();
         let bought: Money = self.bought().iter().map(|bought| bought.cost).sum();
         Cost { bought, from_rack: whole - bought, kept: charges.iter().map(|charge| charge.kept_worth).sum() }
+    }
+}
+
+impl BarCutting {
+    fn stocked(&self, length: Tenths) -> Stocked {
+        Stocked::Bar { section: self.section, grade: self.grade, length }
+    }
+}
+
+impl SheetCutting {
+    fn stocked(&self, length: Tenths, width: Tenths) -> Stocked {
+        Stocked::Sheet { material: self.material, thickness: self.thickness, length, width }
     }
 }
 

@@ -21,7 +21,7 @@ use crate::{
             cutting::{BarCutting, Cutting, SheetCutting},
             panels,
         },
-        trailer::EndCut,
+        trailer::{EndCut, TakeOff},
     },
     storage::JobId,
     web::{
@@ -36,7 +36,7 @@ use crate::{
 /// The same on paper.
 mod on_paper;
 
-pub use on_paper::{Subject as PaperSubject, on_paper};
+pub use on_paper::{Subject as PaperSubject, on_paper, plans_on_paper};
 
 #[derive(Template)]
 #[template(path = "web/job/cutting.html")]
@@ -51,71 +51,73 @@ pub struct Page {
     choices: String,
     /// The same as PDF.
     pdf: String,
-    /// Plans that are not frozen may be overruled.
-    is_open: bool,
-    bars: Vec<Plan>,
-    sheets: Vec<Plan>,
+    /// What each printed sheet is headed with.
+    printed: String,
+    plans: Vec<Plan>,
     cuts: Vec<Sawn>,
     panels: Vec<PanelRow>,
 }
 
 /// The plan of one section and grade, or of one material and thickness.
-struct Plan {
-    title: String,
-    status_kind: &'static str,
-    status: &'static str,
-    says: String,
+pub struct Plan {
+    pub id: String,
+    pub title: String,
+    pub status_kind: &'static str,
+    pub status: &'static str,
+    pub says: String,
     /// How much of its cost could still be saved: not for the workshop.
-    costs: String,
+    pub costs: String,
     /// What the saw is set to: kerf, trim, what is kept.
-    saw: String,
-    unplaced: Vec<String>,
+    pub saw: String,
+    pub unplaced: Vec<String>,
     /// Where the stock goes: a bar, and words with their shares.
-    waste: Option<Drawing>,
-    shares: Vec<(&'static str, String)>,
-    pieces: Vec<Piece>,
-    /// Where what is bought is overruled by hand: the key of its price line.
-    key: String,
+    pub waste: Option<Drawing>,
+    pub shares: Vec<(&'static str, String)>,
+    pub pieces: Vec<Piece>,
+    /// Key of the price line of what is bought.
+    pub key: String,
+    /// Where that is overruled by hand; nowhere for what is frozen, and for several jobs.
+    pub overrule: String,
 }
 
 /// A bar or a sheet, drawn, with what is done at the saw in order.
-struct Piece {
-    drawing: Drawing,
-    stops: Vec<StopRow>,
-    fences: Vec<FenceRow>,
+pub struct Piece {
+    pub drawing: Drawing,
+    pub stops: Vec<StopRow>,
+    pub fences: Vec<FenceRow>,
 }
 
-struct StopRow {
-    mark: String,
-    length: String,
-    stop: String,
-    cut: String,
-    lies: &'static str,
+pub struct StopRow {
+    pub mark: String,
+    pub length: String,
+    pub stop: String,
+    pub cut: String,
+    pub lies: &'static str,
 }
 
-struct FenceRow {
-    piece: String,
-    way: &'static str,
-    fence: String,
+pub struct FenceRow {
+    pub piece: String,
+    pub way: &'static str,
+    pub fence: String,
 }
 
 /// A row of the saw list.
-struct Sawn {
-    mark: String,
-    role: &'static str,
-    section: String,
-    pieces: u32,
-    length: Both,
-    ends: [String; 2],
+pub struct Sawn {
+    pub mark: String,
+    pub role: &'static str,
+    pub section: String,
+    pub pieces: u32,
+    pub length: Both,
+    pub ends: [String; 2],
 }
 
-struct PanelRow {
-    mark: String,
-    role: &'static str,
-    material: String,
-    pieces: u32,
-    length: Both,
-    width: Both,
+pub struct PanelRow {
+    pub mark: String,
+    pub role: &'static str,
+    pub material: String,
+    pub pieces: u32,
+    pub length: Both,
+    pub width: Both,
 }
 
 pub(super) fn router() -> Router<AppState> {
@@ -130,9 +132,11 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
     };
     let mut page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Cutting), &estimate, &desk.show);
     if let Some(at) = released {
-        page.of = format!("As released to the workshop on {at}");
+        page = page.frozen(format!("As released to the workshop on {at}"));
         page.choices = String::new();
-        page.is_open = false;
+    } else if !estimate.cutting.rack_tags().is_empty() {
+        let counts = desk.shop.policy.counts_on_rack;
+        page.made.push_str(if counts { " The price counts on them." } else { " The price is that of new stock." });
     }
     pages::page(StatusCode::OK, &page)
 }
@@ -146,12 +150,11 @@ async fn frozen(
     let desk = Desk::open(&state, job).await?;
     let quote = revision::thawed(&revision::find(&state, job, number).await?)?;
     let show = Show::of_issued(&quote.shop);
+    let page = Page::of(frame.at(Room::Jobs), desk.head(Tab::Revisions), &quote.estimate, &show);
     let page = Page {
-        of: format!("Revision {number}"),
         choices: paths::of_revision(paths::REVISION_CHOICES, &job, &number),
         pdf: paths::of_revision(paths::REVISION_CUTTING_PDF, &job, &number),
-        is_open: false,
-        ..Page::of(frame.at(Room::Jobs), desk.head(Tab::Revisions), &quote.estimate, &show)
+        ..page.frozen(format!("Revision {number}"))
     };
     pages::page(StatusCode::OK, &page)
 }
@@ -166,25 +169,48 @@ impl Page {
             figure("sheets", "Sheets", cutting.sheets_used().to_string(), "").with(&estimate.sheets_working(), show),
             figure("pieces", "Pieces sawn", estimate.take_off.pieces().to_string(), "for one trailer"),
         ];
+        let mut plans = plans(cutting, show);
+        for plan in &mut plans {
+            plan.overrule = paths::overrule(&head.job, &plan.key);
+        }
+        let of = "A plan of the job as it is now".to_owned();
         Self {
-            of: "A plan of the job as it is now".into(),
+            printed: printed(&head, &of),
+            of,
             choices: paths::of_job(paths::CHOICES, &head.job),
             pdf: paths::of_job(paths::CUTTING_PDF, &head.job),
-            is_open: true,
             frame,
             head,
             figures,
             made: made(cutting),
-            bars: cutting.bars.iter().enumerate().map(|(at, plan)| Plan::of_bars(at, plan, show)).collect(),
-            sheets: cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show)).collect(),
-            cuts: sawn(estimate, show),
-            panels: panel_rows(estimate, show),
+            plans,
+            cuts: sawn(&estimate.take_off, show),
+            panels: panel_rows(&estimate.take_off, show),
         }
+    }
+
+    /// The same of plans that no longer move.
+    fn frozen(mut self, of: String) -> Self {
+        for plan in &mut self.plans {
+            plan.overrule = String::new();
+        }
+        self.printed = printed(&self.head, &of);
+        Self { of, ..self }
     }
 }
 
+fn printed(head: &Head, of: &str) -> String {
+    format!("{} · {} · {of}", head.number, head.title)
+}
+
+/// Every plan, bars first.
+pub fn plans(cutting: &Cutting, show: &Show) -> Vec<Plan> {
+    let bars = cutting.bars.iter().enumerate().map(|(at, plan)| Plan::of_bars(at, plan, show));
+    bars.chain(cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show))).collect()
+}
+
 /// How the plans were made, and what they take from the rack.
-fn made(cutting: &Cutting) -> String {
+pub fn made(cutting: &Cutting) -> String {
     let budget = if cutting.full {
         "Planned with the full budget."
     } else {
@@ -194,7 +220,7 @@ fn made(cutting: &Cutting) -> String {
     if tags.is_empty() {
         return budget.to_owned();
     }
-    format!("{budget} Taken from the rack: {}. The quote counts new stock only.", tags.join(", "))
+    format!("{budget} Taken from the rack: {}.", tags.join(", "))
 }
 
 /// What an answer says of itself, whatever it plans.
@@ -209,10 +235,10 @@ struct Told<'a> {
 
 impl Plan {
     fn of_bars(at: usize, cutting: &BarCutting, show: &Show) -> Self {
-        let title = format!("{} {}", cutting.section, cutting.grade);
+        let (id, title) = (format!("bars-{}", at + 1), format!("{} {}", cutting.section, cutting.grade));
         let answer = match &cutting.answer {
             Ok(answer) => answer,
-            Err(fault) => return Self::none(title, cutting.key(), fault),
+            Err(fault) => return Self::none(id, title, cutting.key(), fault),
         };
         let told = Told {
             status: answer.status,
@@ -245,16 +271,17 @@ impl Plan {
                 size(problem.keep_offcut)
             ),
             pieces: pieces.collect(),
-            ..Self::told(title, cutting.key(), &told, counted(answer.bars, "bar"), show)
+            ..Self::told(id, title, cutting.key(), &told, counted(answer.bars, "bar"), show)
         };
         plan.with_waste(bars::Waste::of(problem, answer).shares(), &format!("bar-waste-{at}"), show)
     }
 
     fn of_sheets(at: usize, cutting: &SheetCutting, show: &Show) -> Self {
+        let id = format!("sheets-{}", at + 1);
         let title = format!("{} {}", cutting.material.label(), show.length(cutting.thickness.mm()).main);
         let answer = match &cutting.answer {
             Ok(answer) => answer,
-            Err(fault) => return Self::none(title, cutting.key(), fault),
+            Err(fault) => return Self::none(id, title, cutting.key(), fault),
         };
         let told = Told {
             status: answer.status,
@@ -283,7 +310,7 @@ impl Plan {
                 size(problem.keep_offcut[1])
             ),
             pieces: pieces.collect(),
-            ..Self::told(title, cutting.key(), &told, counted(answer.sheets, "sheet"), show)
+            ..Self::told(id, title, cutting.key(), &told, counted(answer.sheets, "sheet"), show)
         };
         plan.with_waste(panels::Waste::of(problem, answer).shares(), &format!("sheet-waste-{at}"), show)
     }
@@ -300,8 +327,9 @@ impl Plan {
         self
     }
 
-    fn none(title: String, key: String, fault: &str) -> Self {
+    fn none(id: String, title: String, key: String, fault: &str) -> Self {
         Self {
+            id,
             title,
             status_kind: "fails",
             status: "no plan",
@@ -313,10 +341,11 @@ impl Plan {
             shares: Vec::new(),
             pieces: Vec::new(),
             key,
+            overrule: String::new(),
         }
     }
 
-    fn told(title: String, key: String, told: &Told<'_>, used: String, show: &Show) -> Self {
+    fn told(id: String, title: String, key: String, told: &Told<'_>, used: String, show: &Show) -> Self {
         let (status_kind, status) = match told.status {
             Status::Optimal => ("holds", "proven: no plan costs less"),
             Status::Feasible => ("close", "a plan, not proven the best"),
@@ -334,6 +363,7 @@ impl Plan {
         says.extend(told.notes.iter().cloned());
         let unplaced = told.unplaced.iter().map(|part| format!("{} × {}: {}", part.quantity, part.part, part.why));
         Self {
+            id,
             title,
             status_kind,
             status,
@@ -345,6 +375,7 @@ impl Plan {
             shares: Vec::new(),
             pieces: Vec::new(),
             key,
+            overrule: String::new(),
         }
     }
 }
@@ -385,8 +416,8 @@ fn counted(count: u32, what: &str) -> String {
     if count == 1 { format!("1 {what}.") } else { format!("{count} {what}s.") }
 }
 
-fn sawn(estimate: &Estimate, show: &Show) -> Vec<Sawn> {
-    let rows = estimate.take_off.bars.iter().flat_map(|demand| {
+pub fn sawn(take_off: &TakeOff, show: &Show) -> Vec<Sawn> {
+    let rows = take_off.bars.iter().flat_map(|demand| {
         demand.parts.iter().map(move |part| Sawn {
             mark: part.id.clone(),
             role: part.role.label(),
@@ -399,8 +430,8 @@ fn sawn(estimate: &Estimate, show: &Show) -> Vec<Sawn> {
     rows.collect()
 }
 
-fn panel_rows(estimate: &Estimate, show: &Show) -> Vec<PanelRow> {
-    let rows = estimate.take_off.sheets.iter().flat_map(|demand| {
+pub fn panel_rows(take_off: &TakeOff, show: &Show) -> Vec<PanelRow> {
+    let rows = take_off.sheets.iter().flat_map(|demand| {
         demand.parts.iter().map(move |part| PanelRow {
             mark: part.id.clone(),
             role: part.role.label(),

@@ -24,6 +24,8 @@ pub struct Desk {
     /// The chosen design with its offer.
     pub variant: Variant,
     pub shop: Arc<ShopBook>,
+    /// What of the rack the job's price counts on.
+    pub rack: Arc<Rack>,
     pub show: Show,
     pub today: Date,
 }
@@ -37,8 +39,9 @@ impl Desk {
         let (job, variant) = kept(state, id).await?.ok_or(Error::NotFound("There is no such job."))?;
         let today = clock::today();
         let shop = state.shop(today).await?;
+        let rack = state.rack_in_price(&shop, Some(id)).await?;
         let show = Show::of(&shop);
-        Ok(Self { job, variant, shop, show, today })
+        Ok(Self { job, variant, shop, rack, show, today })
     }
 
     /// Need, design and offer as they are kept.
@@ -83,7 +86,12 @@ impl Desk {
 
     /// The estimate of the kept spec, as fast as while typing.
     pub async fn work_out(&self) -> Result<Worked> {
-        work_out(self.shop.clone(), self.spec(), Budget::preview()).await
+        self.work_out_as(self.spec()).await
+    }
+
+    /// The estimate of another spec of the job.
+    pub async fn work_out_as(&self, spec: Spec) -> Result<Worked> {
+        work_out(self.shop.clone(), self.rack.clone(), spec).await
     }
 }
 
@@ -95,14 +103,16 @@ pub async fn kept(state: &AppState, id: JobId) -> Result<Option<(Job, Variant)>>
 }
 
 /// Works a spec out on a thread that may compute.
-pub async fn work_out(shop: Arc<ShopBook>, spec: Spec, budget: Budget) -> Result<Worked> {
-    let work = move || estimate(&spec, &shop, &Rack::default(), budget, &mut unwatched).map(Arc::new);
+async fn work_out(shop: Arc<ShopBook>, rack: Arc<Rack>, spec: Spec) -> Result<Worked> {
+    let work = move || estimate(&spec, &shop, &rack, Budget::preview(), &mut unwatched).map(Arc::new);
     tokio::task::spawn_blocking(work).await.map_err(Error::internal)
 }
 
-/// The figures that lists show of a spec; none while it cannot be built or has nothing to carry.
-pub async fn headline(state: &AppState, spec: Spec) -> Result<Option<Headline>> {
-    let worked = work_out(state.shop(clock::today()).await?, spec, Budget::preview()).await?;
+/// The figures that lists show of a spec, of a job or of one to come; none while it cannot be built or has nothing to carry.
+pub async fn headline(state: &AppState, job: Option<JobId>, spec: Spec) -> Result<Option<Headline>> {
+    let shop = state.shop(clock::today()).await?;
+    let rack = state.rack_in_price(&shop, job).await?;
+    let worked = work_out(shop, rack, spec).await?;
     Ok(worked.ok().as_deref().and_then(headline_of))
 }
 
@@ -161,7 +171,7 @@ impl Desk {
             headline: None,
         };
         let shop = Arc::new(ShopBook::demo());
-        Self { job, variant, show: Show::of(&shop), today: shop.rates.day, shop }
+        Self { job, variant, show: Show::of(&shop), today: shop.rates.day, shop, rack: Arc::default() }
     }
 
     pub fn worked_now(&self) -> Estimate {

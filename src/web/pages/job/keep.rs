@@ -1,12 +1,9 @@
 //! Keeping a changed part of a job's spec, with the figures that lists show of it. Two people may change different parts at
 //! the same time; only where both changed the same part are they asked.
 
-use super::desk::{self, Desk, headline_of, work_out};
+use super::desk::{self, Desk, headline_of};
 use crate::{
-    domain::{
-        nesting::Budget,
-        trailer::{Design, Need, Offer, Spec},
-    },
+    domain::trailer::{Design, Need, Offer, Spec},
     storage::{By, Conflict, Headline, Save, VariantId, Version},
     web::{AppState, Result},
 };
@@ -109,7 +106,7 @@ async fn put(
 }
 
 async fn figures(desk: &Desk, spec: Spec) -> Result<Option<Headline>> {
-    let worked: desk::Worked = work_out(desk.shop.clone(), spec, Budget::preview()).await?;
+    let worked: desk::Worked = desk.work_out_as(spec).await?;
     Ok(worked.ok().as_deref().and_then(headline_of))
 }
 

@@ -3,16 +3,9 @@
 use askama::Template;
 use axum::{Router, extract::State, response::Response, routing::get};
 
-use super::{
-    Head, Tab,
-    desk::{Desk, work_out},
-    keep, spec_form,
-};
+use super::{Head, Tab, desk::Desk, keep, spec_form};
 use crate::{
-    domain::{
-        nesting::Budget,
-        trailer::{Need, Spec},
-    },
+    domain::trailer::{Need, Spec},
     storage::{By, JobId, Save},
     web::{
         AppState, Error, Result, clock,
@@ -56,7 +49,7 @@ async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
     if matches!(action, Action::Add(_) | Action::Remove(_)) {
         return render(frame, &desk, form, &spec);
     }
-    if let Err(faults) = work_out(desk.shop.clone(), spec.clone(), Budget::preview()).await? {
+    if let Err(faults) = desk.work_out_as(spec.clone()).await? {
         spec_form::note_all(Part::Need, &mut form, &faults);
     }
     let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {

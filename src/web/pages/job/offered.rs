@@ -10,7 +10,6 @@ use crate::{
     domain::{
         nesting::Budget,
         options::{Judged, Options, Refusal, work_out},
-        shop::Rack,
     },
     storage::JobId,
     web::{
@@ -53,10 +52,10 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
         Ok(estimate) => estimate,
         Err(unbuilt) => return Ok(unbuilt),
     };
-    let shop = desk.shop.clone();
+    let (shop, rack) = (desk.shop.clone(), desk.rack.clone());
     let work = move || {
         let mut go_on = |_, _| ControlFlow::Continue(());
-        work_out(&estimate, &shop, &Rack::default(), Budget::preview(), &mut go_on).unwrap_or_default()
+        work_out(&estimate, &shop, &rack, Budget::preview(), &mut go_on).unwrap_or_default()
     };
     let options = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
     let page = Page {

@@ -13,10 +13,7 @@ use axum::{
 
 use super::{Head, Tab, desk::Desk, revisions, view::Gap};
 use crate::{
-    domain::{
-        measure::Money,
-        nesting::{Stopped, cutting::Cutting},
-    },
+    domain::{measure::Money, nesting::Stopped, trailer::TakeOff},
     storage::JobId,
     web::{
         AppState, Result,
@@ -29,7 +26,7 @@ use crate::{
 };
 
 /// A cancelled search ends at its next look at the clock, some milliseconds on.
-const CANCEL_WITHIN: Duration = Duration::from_secs(2);
+pub const CANCEL_WITHIN: Duration = Duration::from_secs(2);
 
 #[derive(Template)]
 #[template(path = "web/job/plan.html")]
@@ -53,31 +50,34 @@ struct Ended {
     blocks: Vec<Gap>,
 }
 
-/// One section or sheet.
-struct Row {
-    title: String,
-    parts: u32,
-    net: String,
-    bound: String,
-    gap: String,
+/// One section or sheet, as `web/job/progress.html` shows it.
+pub struct Row {
+    pub title: String,
+    pub parts: u32,
+    pub net: String,
+    pub bound: String,
+    pub gap: String,
     /// Share of the work allowed, 0 to 100, for the bar; and in words.
-    used: u32,
-    state: String,
+    pub used: u32,
+    pub state: String,
 }
 
 pub(super) fn router() -> Router<AppState> {
     Router::new().route(paths::PLAN, get(show)).route(paths::PLAN_CANCEL, post(cancel))
 }
 
-/// What is planned, in the order of the plans.
-pub(super) fn problems(cutting: &Cutting, show: &Show) -> Vec<Planned> {
-    let bars = cutting.bars.iter().map(|bars| Planned {
+/// What is planned of so many trailers, in the order of the plans.
+pub fn problems(take_off: &TakeOff, count: u32, show: &Show) -> Vec<Planned> {
+    let parts = |quantities: &mut dyn Iterator<Item = u32>| {
+        quantities.fold(0_u32, |sum, quantity| sum.saturating_add(quantity.saturating_mul(count)))
+    };
+    let bars = take_off.bars.iter().map(|bars| Planned {
         title: format!("{} {}", bars.section, bars.grade),
-        parts: bars.problem.parts.iter().map(|part| part.quantity).fold(0, u32::saturating_add),
+        parts: parts(&mut bars.parts.iter().map(|part| part.quantity)),
     });
-    let sheets = cutting.sheets.iter().map(|sheets| Planned {
+    let sheets = take_off.sheets.iter().map(|sheets| Planned {
         title: format!("{} {}", sheets.material.label(), show.length(sheets.thickness.mm()).main),
-        parts: sheets.problem.parts.iter().map(|part| part.quantity).fold(0, u32::saturating_add),
+        parts: parts(&mut sheets.parts.iter().map(|part| part.quantity)),
     });
     bars.chain(sheets).collect()
 }
@@ -89,7 +89,7 @@ async fn show(
     headers: HeaderMap,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let task = state.planning.task(job, id);
+    let task = state.planning.task(id).filter(|task| task.about == job);
     let outcome = task.as_ref().and_then(|task| task.outcome());
     let path = paths::of_plan(paths::PLAN, &job, &id);
     // The script replaces a part of the page: once the plan has ended it opens the page anew, and comes by here like a browser without it.
@@ -122,7 +122,7 @@ async fn show(
 }
 
 async fn cancel(State(state): State<AppState>, Path((job, id)): Path<(JobId, i64)>) -> Result<Response> {
-    if let Some(task) = state.planning.task(job, id) {
+    if let Some(task) = state.planning.task(id).filter(|task| task.about == job) {
         task.cancel();
         task.ended_within(CANCEL_WITHIN).await;
     }
@@ -164,7 +164,7 @@ fn ended(desk: &Desk, outcome: Outcome) -> Ended {
 }
 
 /// While the task runs: the problem in hand with its figures; the last look at one that is done is not its outcome, so it has none.
-fn rows(task: &Task, show: &Show) -> Vec<Row> {
+pub fn rows<S, O: Clone>(task: &Task<S, O>, show: &Show) -> Vec<Row> {
     let seen = task.seen();
     let last = seen.last();
     let row = |(at, planned): (usize, &Planned)| {

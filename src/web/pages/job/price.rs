@@ -10,7 +10,7 @@ use axum::{
 
 use super::{
     Head, Tab,
-    desk::{Desk, Worked, work_out},
+    desk::{Desk, Worked},
     details,
     hours::ByHand,
     keep, spec_form,
@@ -20,7 +20,7 @@ use super::{
 use crate::{
     domain::{
         estimate::Estimate,
-        nesting::Budget,
+        nesting::cutting::Cutting,
         pricing::{BuildUp, Finding, FindingKind, PriceLine, Step},
         trailer::{Offer, Spec},
         working::Working,
@@ -50,6 +50,8 @@ pub struct Page {
     form: Form,
     figures: Vec<Figure>,
     gaps: Vec<Gap>,
+    /// What of the rack the price counts on; empty where prices are made with new stock.
+    counted: String,
     checks: Checks,
     groups: Vec<Group>,
     totals: Vec<Line>,
@@ -109,7 +111,7 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
 async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, form: Form) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let spec_form::Typed { mut form, action, spec } = spec_form::read(Part::Offer, &form, &desk);
-    let worked = work_out(desk.shop.clone(), spec.clone(), Budget::preview()).await?;
+    let worked = desk.work_out_as(spec.clone()).await?;
     let is_list = matches!(action, Action::Add(_) | Action::Remove(_));
     if let (Err(faults), false) = (&worked, is_list) {
         spec_form::note_all(Part::Offer, &mut form, faults);
@@ -210,6 +212,7 @@ impl Page {
             head: desk.head(Tab::Price),
             figures: figures(desk, build_up, &estimate.price_working()),
             gaps: build_up.findings.iter().map(|finding| gap(finding, desk)).collect(),
+            counted: counted(desk, &estimate.cutting),
             checks,
             groups: groups(build_up, show),
             totals: totals(build_up, show),
@@ -257,6 +260,31 @@ fn figures(desk: &Desk, build_up: &BuildUp, total: &Working) -> Vec<Figure> {
             .with(&build_up.deposit_working(&desk.shop.policy, desk.shop.currency.decimals), show),
         figure("earliest", "Ready at the earliest", show.day(earliest), "if ordered today".into()),
     ]
+}
+
+/// What of the rack the price counts on, in words, where the shop's settings let it.
+fn counted(desk: &Desk, cutting: &Cutting) -> String {
+    if !desk.shop.policy.counts_on_rack {
+        return String::new();
+    }
+    match on_rack(cutting, &desk.show) {
+        None => "Prices may count on the rack by the shop’s settings, but nothing that lies there serves this job: the price is that of new stock.".into(),
+        Some(pieces) => format!(
+            "The price counts on {pieces}. They are not reserved before the customer has accepted. If one of them is gone at release, an issued \
+             price stays as it is, and the release shows what the difference costs the shop."
+        ),
+    }
+}
+
+/// The pieces of the rack that plans take, in words: how many, which, and their worth.
+pub fn on_rack(cutting: &Cutting, show: &Show) -> Option<String> {
+    let tags = cutting.rack_tags();
+    let many = match tags.len() {
+        0 => return None,
+        1 => "1 piece".to_owned(),
+        many => format!("{many} pieces"),
+    };
+    Some(format!("{many} of the rack, worth {} ({})", show.money(cutting.cost().from_rack), tags.join(", ")))
 }
 
 fn groups(build_up: &BuildUp, show: &Show) -> Vec<Group> {

@@ -15,7 +15,6 @@ use super::{
     desk::Desk,
     details,
     rack_plan::{self, RackPlan, tags},
-    unbuilt,
 };
 use crate::{
     domain::{
@@ -49,6 +48,8 @@ pub struct Page {
     is_accepted: bool,
     /// The workshop has it or had it.
     is_started: bool,
+    /// Whether prices count on the rack.
+    counts: bool,
     /// What the plan takes.
     taken: Vec<Taken>,
     /// Tags of pieces that are reserved for the job and that its plan no longer takes.
@@ -109,8 +110,8 @@ async fn reserve(
     mut form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let plan = match unbuilt::built(&desk, &frame, Tab::Rack).await? {
-        Ok(worked) => rack_plan::of(&desk, &state, worked, false).await?,
+    let plan = match rack_plan::built(&desk, &state, &frame, false).await? {
+        Ok(plan) => plan,
         Err(unbuilt) => return Ok(unbuilt),
     };
     let Some(actor) = form.actor(&frame) else { return Err(Error::SignedOut) };
@@ -161,7 +162,7 @@ async fn give_back(
         form.wrong_altogether("This job was not released to the workshop, so nothing of it returns.");
         return render(&state, frame, &desk, form).await;
     };
-    let left = each(&release);
+    let left = each(&release, &desk.show);
     let number = desk.job.number;
     let mut chosen = Vec::new();
     for at in form.values("keep") {
@@ -184,8 +185,8 @@ async fn give_back(
 }
 
 /// The remainders of a released plan, one by one.
-fn each(release: &Release) -> Vec<Kept> {
-    let kept = release.estimate.cutting.kept();
+fn each(release: &Release, show: &Show) -> Vec<Kept> {
+    let kept = release.estimate.cutting.kept(show.hand().money.decimals);
     kept.into_iter().flat_map(|kept| repeat_n(kept.clone(), usize::try_from(kept.count).unwrap_or_default())).collect()
 }
 
@@ -204,8 +205,8 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
     let plan = if is_started {
         None
     } else {
-        match unbuilt::built(desk, &frame, Tab::Rack).await? {
-            Ok(worked) => Some(rack_plan::of(desk, state, worked, false).await?),
+        match rack_plan::built(desk, state, &frame, false).await? {
+            Ok(plan) => Some(plan),
             Err(unbuilt) => return Ok(unbuilt),
         }
     };
@@ -228,6 +229,7 @@ impl Page {
             form,
             is_accepted: stage == StageKind::Accepted,
             is_started: plan.is_none(),
+            counts: desk.shop.policy.counts_on_rack,
             taken: plan.map(|plan| Taken::all(&plan.taken, &desk.show)).unwrap_or_default(),
             spare: plan.map(|plan| tags(plan.spare.iter().map(|piece| &piece.on_rack.tag))).unwrap_or_default(),
             is_reserved: plan.is_some_and(RackPlan::is_reserved),
@@ -252,7 +254,7 @@ impl Taken {
 
 impl ReleasedView {
     fn of(release: &Release, show: &Show) -> Self {
-        let left = each(release).into_iter().enumerate().map(|(at, kept)| Left {
+        let left = each(release, show).into_iter().enumerate().map(|(at, kept)| Left {
             at: at.to_string(),
             stock: described(&kept.stock),
             size: measured(&kept.stock, show),

@@ -1,5 +1,5 @@
-//! A job's cutting planned from what lies on the rack for it. Hours and price stay those of new stock: a piece may be gone by the time
-//! the customer accepts.
+//! A job's cutting planned from what lies on the rack for it. Hours and price stay those that were worked out for the quote: a piece may
+//! be gone by the time the customer accepts.
 
 use std::{
     collections::BTreeSet,
@@ -85,6 +85,14 @@ pub async fn of(desk: &Desk, state: &AppState, worked: Arc<Estimate>, full: bool
         open.into_iter().partition(|piece| tags.contains(piece.on_rack.tag.as_str()));
     spare.retain(|piece| piece.state == State::Reserved(job));
     Ok(RackPlan { estimate, taken, spare, open: all })
+}
+
+/// The same of the job as it is kept, or the page that says why there is none.
+pub async fn built(desk: &Desk, state: &AppState, frame: &Frame, full: bool) -> Result<Result<RackPlan, Response>> {
+    match unbuilt::built(desk, frame, Tab::Rack).await? {
+        Ok(worked) => Ok(Ok(of(desk, state, worked, full).await?)),
+        Err(unbuilt) => Ok(Err(unbuilt)),
+    }
 }
 
 /// Tags one after another; empty of none.

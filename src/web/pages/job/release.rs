@@ -8,9 +8,10 @@ use super::{
     Head, Tab,
     desk::Desk,
     details,
+    price::on_rack,
     rack::{Taken, moved},
     rack_plan::{self, RackPlan, tags},
-    revision, unbuilt,
+    revision,
 };
 use crate::{
     domain::{
@@ -47,6 +48,10 @@ pub struct Page {
     minds: Vec<String>,
     /// The revision with which the plan is compared.
     revision: Option<u32>,
+    /// What of the rack the revision counted on, in words; empty of new stock alone.
+    counted: String,
+    /// Tags of those that are gone for this job.
+    gone: String,
     buys: Vec<Buy>,
     taken: Vec<Taken>,
     spare: String,
@@ -88,7 +93,7 @@ pub(super) fn router() -> Router<AppState> {
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    match planned(&desk, &state, &frame).await? {
+    match rack_plan::built(&desk, &state, &frame, true).await? {
         Ok(plan) => render(&state, frame, &desk, &plan, Form::default()).await,
         Err(unbuilt) => Ok(unbuilt),
     }
@@ -102,7 +107,7 @@ async fn release(
     mut form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let plan = match planned(&desk, &state, &frame).await? {
+    let plan = match rack_plan::built(&desk, &state, &frame, true).await? {
         Ok(plan) => plan,
         Err(unbuilt) => return Ok(unbuilt),
     };
@@ -133,17 +138,9 @@ async fn release(
         Released::Refused(refused) => form.wrong_altogether(format!("{refused}.")),
     }
     let desk = Desk::open(&state, job).await?;
-    match planned(&desk, &state, &frame).await? {
+    match rack_plan::built(&desk, &state, &frame, true).await? {
         Ok(plan) => render(&state, frame, &desk, &plan, form).await,
         Err(unbuilt) => Ok(unbuilt),
-    }
-}
-
-/// The plan with the rack of this hour, with the budget of plans that are issued.
-async fn planned(desk: &Desk, state: &AppState, frame: &Frame) -> Result<Result<RackPlan, Response>> {
-    match unbuilt::built(desk, frame, Tab::Rack).await? {
-        Ok(worked) => Ok(Ok(rack_plan::of(desk, state, worked, true).await?)),
-        Err(unbuilt) => Ok(Err(unbuilt)),
     }
 }
 
@@ -186,6 +183,8 @@ impl Page {
             blocks: blocks(desk, plan),
             minds: priced.map(|priced| minds(desk, priced)).unwrap_or_default(),
             revision: priced.map(|priced| priced.number),
+            counted: before.and_then(|plans| on_rack(plans, show)).unwrap_or_default(),
+            gone: tags(before.iter().flat_map(|plans| plans.rack_tags()).filter(|tag| !plan.open.contains(*tag))),
             buys: buys.iter().map(|buy| Buy::of(buy, show)).collect(),
             taken: Taken::all(&plan.taken, show),
             spare: tags(plan.spare.iter().map(|piece| &piece.on_rack.tag)),

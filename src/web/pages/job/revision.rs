@@ -14,7 +14,7 @@ use super::{
     Head, Tab,
     desk::Desk,
     keep,
-    price::customer_view,
+    price::{customer_view, on_rack},
     revisions::answer,
     view::{Headline, Line},
 };
@@ -70,6 +70,8 @@ struct Facts {
     by: String,
     valid_until: String,
     answer: String,
+    /// The pieces of the rack that its price counts on; empty of new stock alone.
+    counted: String,
     hash: String,
     is_whole: bool,
     program: String,
@@ -272,6 +274,7 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, number: u32, form: 
             by: revision.head.issued_by.clone(),
             valid_until: desk.show.day(revision.head.valid_until),
             answer: answer(state, desk, &revision.head).await?,
+            counted: on_rack(&quote.estimate.cutting, &show).unwrap_or_default(),
             hash: revision.frozen.sha256.clone(),
             is_whole: revision.frozen.is_whole(),
             program: revision.head.program.clone(),

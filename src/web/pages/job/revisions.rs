@@ -93,12 +93,13 @@ async fn issue(
     let asked = Asked {
         spec: desk.spec(),
         shop: desk.shop.clone(),
+        rack: desk.rack.clone(),
         today: desk.today,
         need: desk.job.version,
         variant: (desk.variant.id, desk.variant.version),
         by: actor.signature(),
     };
-    let problems = plan::problems(&preview.cutting, &desk.show);
+    let problems = plan::problems(&preview.take_off, preview.spec.need.count, &desk.show);
     let work = {
         let state = state.clone();
         move |task| async move {
@@ -110,7 +111,7 @@ async fn issue(
     };
     let task = match state.planning.start(job, actor.name().to_owned(), problems, work) {
         Ok(task) => task,
-        Err(Busy::Job(task)) => return Ok(see_other(&paths::of_plan(paths::PLAN, &job, &task.id), &actor)),
+        Err(Busy::Same(task)) => return Ok(see_other(&paths::of_plan(paths::PLAN, &job, &task.id), &actor)),
         Err(Busy::Server) => {
             form.wrong_altogether(
                 "Other revisions are being planned at this moment, as many as go at once. Nothing was issued: try again in a moment.",
@@ -141,6 +142,8 @@ async fn issue(
 struct Asked {
     spec: Spec,
     shop: Arc<ShopBook>,
+    /// What of the rack its price counts on.
+    rack: Arc<Rack>,
     today: Date,
     need: Version,
     variant: (VariantId, Version),
@@ -148,10 +151,11 @@ struct Asked {
 }
 
 /// Plans, checks and freezes. A plan that was cancelled or timed out is never issued.
-async fn make(state: &AppState, task: &Arc<Task>, asked: Asked) -> Result<Outcome> {
+async fn make(state: &AppState, task: &Arc<Task<JobId, Outcome>>, asked: Asked) -> Result<Outcome> {
     let work = {
-        let (task, spec, shop, budget) = (task.clone(), asked.spec, asked.shop.clone(), state.issue_budget);
-        move || estimate(&spec, &shop, &Rack::default(), budget, &mut |at| task.look(at)).map(Arc::new)
+        let (task, spec, budget) = (task.clone(), asked.spec, state.issue_budget);
+        let (shop, rack) = (asked.shop.clone(), asked.rack.clone());
+        move || estimate(&spec, &shop, &rack, budget, &mut |at| task.look(at)).map(Arc::new)
     };
     let worked = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
     let estimate = worked.map_err(|_| Error::internal("a spec that could be built can no longer be built"))?;
@@ -162,8 +166,9 @@ async fn make(state: &AppState, task: &Arc<Task>, asked: Asked) -> Result<Outcom
         return Ok(Outcome::Blocked(estimate));
     }
     let work = {
-        let (task, estimate, shop, budget) = (task.clone(), estimate.clone(), asked.shop.clone(), state.issue_budget);
-        move || options::work_out(&estimate, &shop, &Rack::default(), budget, &mut |done, of| task.combine(done, of))
+        let (task, estimate, budget) = (task.clone(), estimate.clone(), state.issue_budget);
+        let (shop, rack) = (asked.shop.clone(), asked.rack.clone());
+        move || options::work_out(&estimate, &shop, &rack, budget, &mut |done, of| task.combine(done, of))
     };
     let options = match tokio::task::spawn_blocking(work).await.map_err(Error::internal)? {
         Ok(options) => options,
@@ -171,7 +176,7 @@ async fn make(state: &AppState, task: &Arc<Task>, asked: Asked) -> Result<Outcom
     };
     let body = serde_json::to_value(IssuedQuote::freeze(&estimate, options, &asked.shop)).map_err(Error::internal)?;
     let new = NewRevision {
-        job: task.job,
+        job: task.about,
         need: asked.need,
         variant: asked.variant,
         price: estimate.build_up.total(),
@@ -214,8 +219,8 @@ async fn render(
         revisions,
         running: state
             .planning
-            .running(desk.job.id)
-            .map(|task| (paths::of_plan(paths::PLAN, &task.job, &task.id), task.by.clone())),
+            .running(&desk.job.id)
+            .map(|task| (paths::of_plan(paths::PLAN, &task.about, &task.id), task.by.clone())),
     };
     pages::page(status, &page)
 }

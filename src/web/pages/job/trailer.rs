@@ -11,14 +11,13 @@ use axum::{
 
 use super::{
     Head, Tab,
-    desk::{Desk, Worked, work_out},
+    desk::{Desk, Worked},
     keep, spec_form,
     view::{CheckView, Drawing, FaultView, Headline, trailer_drawings},
 };
 use crate::{
     domain::{
         form::Fault,
-        nesting::Budget,
         trailer::{Design, Spec},
         working::Verdict,
     },
@@ -82,14 +81,14 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
 async fn preview(State(state): State<AppState>, Path(job): Path<JobId>, form: Form) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let typed = spec_form::read(Part::Design, &form, &desk);
-    let worked = work_out(desk.shop.clone(), typed.spec, Budget::preview()).await?;
+    let worked = desk.work_out_as(typed.spec).await?;
     pages::page(StatusCode::OK, &PreviewPart { preview: Preview::of(&desk, &typed.form, &worked) })
 }
 
 async fn save(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>, form: Form) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let spec_form::Typed { mut form, action, spec } = spec_form::read(Part::Design, &form, &desk);
-    let worked = work_out(desk.shop.clone(), spec.clone(), Budget::preview()).await?;
+    let worked = desk.work_out_as(spec.clone()).await?;
     if matches!(action, Action::Add(_) | Action::Remove(_)) {
         return render(frame, &desk, form, &spec, &worked);
     }

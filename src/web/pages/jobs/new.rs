@@ -58,7 +58,7 @@ async fn make(State(state): State<AppState>, frame: Frame, mut form: Form) -> Re
         return render(&state, frame, form).await;
     };
     let headline =
-        desk::headline(&state, Spec { need: need.clone(), design: design.clone(), ..Spec::default() }).await?;
+        desk::headline(&state, None, Spec { need: need.clone(), design: design.clone(), ..Spec::default() }).await?;
     let variant = NewVariant { name: FIRST_DESIGN.into(), design, offer: Default::default(), headline };
     let new = NewJob { title, customer: ForCustomer::New(contact), need, variant, cloned_from };
     let by = By { who: &actor.signature(), at: clock::now() };

@@ -1,8 +1,12 @@
 //! The rack: what lies there, what comes in, and the history of each piece.
 
+/// The plan of several jobs together.
+pub mod common_plan;
 pub mod list;
 pub mod piece;
 pub mod receive;
+/// Choosing jobs that are planned together.
+pub mod together;
 
 use axum::Router;
 
@@ -16,7 +20,12 @@ use crate::{
 };
 
 pub(super) fn router() -> Router<AppState> {
-    Router::new().merge(list::router()).merge(receive::router()).merge(piece::router())
+    Router::new()
+        .merge(list::router())
+        .merge(receive::router())
+        .merge(piece::router())
+        .merge(together::router())
+        .merge(common_plan::router())
 }
 
 /// Longer than any bar that a shop could lay down, so that a slip of the unit is seen.

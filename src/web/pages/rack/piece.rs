@@ -83,7 +83,11 @@ async fn step(
         }
         "cut" => {
             remainders = read_remainders(&mut form, &Show::of(&book));
-            Step::Cut { kerf: stock_length(book.policy.kerf), remainders: &remainders }
+            Step::Cut {
+                kerf: stock_length(book.policy.kerf),
+                remainders: &remainders,
+                decimals: book.currency.decimals,
+            }
         }
         _ => return Err(Error::Unreadable("The form names nothing that can be done with a piece.".into())),
     };

@@ -182,7 +182,8 @@ async fn one(
         let Some((kept, variant)) = desk::kept(state, job.id).await? else { return Ok(None) };
         let spec = Spec { need: kept.need, design: variant.design, offer: variant.offer };
         let books = (Arc::clone(today), Arc::clone(then));
-        let worked = tokio::task::spawn_blocking(move || of_spec(&spec, &books.0, &books.1)).await;
+        let rack = state.rack_in_price(today, Some(job.id)).await?;
+        let worked = tokio::task::spawn_blocking(move || of_spec(&spec, &rack, &books.0, &books.1)).await;
         let Some(figures) = worked.map_err(crate::web::Error::internal)? else { return Ok(None) };
         (figures, "open spec".to_owned(), paths::of_job(paths::PRICE, &job.id))
     };
@@ -209,11 +210,11 @@ async fn one(
 }
 
 /// An open spec at today's prices and at others. Its price follows its cost, unless one was agreed.
-fn of_spec(spec: &Spec, today: &Arc<ShopBook>, then: &Arc<ShopBook>) -> Option<Figures> {
+fn of_spec(spec: &Spec, rack: &Rack, today: &Arc<ShopBook>, then: &Arc<ShopBook>) -> Option<Figures> {
     if spec.need.loads.is_empty() {
         return None;
     }
-    let at = |book: &ShopBook| estimate(spec, book, &Rack::default(), Budget::preview(), &mut unwatched).ok();
+    let at = |book: &ShopBook| estimate(spec, book, rack, Budget::preview(), &mut unwatched).ok();
     let before = at(today)?.build_up;
     let after: BuildUp = if Arc::ptr_eq(today, then) { before.clone() } else { at(then)?.build_up };
     Some(Figures {

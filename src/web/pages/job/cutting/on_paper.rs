@@ -2,10 +2,10 @@
 
 use jiff::civil::DateTime;
 
-use super::{FenceRow, Piece, Plan, StopRow, made, panel_rows, sawn};
+use super::{FenceRow, Piece, Plan, StopRow, made, panel_rows, plans, sawn};
 use crate::{
-    documents::paper::{Document, Paper, Row, Table, cutting},
-    domain::estimate::Estimate,
+    documents::paper::{self, Document, Paper, Row, Table},
+    domain::{estimate::Estimate, nesting::cutting::Cutting, trailer::TakeOff},
     web::show::Show,
 };
 
@@ -19,28 +19,36 @@ pub struct Subject {
     pub made: Option<DateTime>,
 }
 
+/// The plans of one job.
 pub fn on_paper(estimate: &Estimate, show: &Show, subject: Subject) -> Document {
-    let cutting = &estimate.cutting;
-    let bars = cutting.bars.iter().enumerate().map(|(at, plan)| Plan::of_bars(at, plan, show));
-    let sheets = cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show));
-    let of = cutting::Cutting {
+    plans_on_paper(&estimate.cutting, (&estimate.take_off, "for one trailer"), show, subject)
+}
+
+/// Plans with the lists of what they cut, which are of what is said here.
+pub fn plans_on_paper(
+    cutting: &Cutting,
+    (take_off, listed): (&TakeOff, &str),
+    show: &Show,
+    subject: Subject,
+) -> Document {
+    let of = paper::cutting::Cutting {
         job: subject.job,
         shop: subject.shop,
         stands_for: subject.stands_for,
         day: subject.day,
         says: made(cutting),
-        plans: bars.chain(sheets).map(plan).collect(),
-        lists: [members(estimate, show), panels(estimate, show)]
+        plans: plans(cutting, show).into_iter().map(plan).collect(),
+        lists: [members(take_off, listed, show), panels(take_off, listed, show)]
             .into_iter()
             .filter(|table| !table.rows.is_empty())
             .collect(),
     };
-    cutting::cutting(&of, subject.made, Paper::of(show.units))
+    paper::cutting::cutting(&of, subject.made, Paper::of(show.units))
 }
 
-fn plan(of: Plan) -> cutting::Plan {
+fn plan(of: Plan) -> paper::cutting::Plan {
     let shares: Vec<String> = of.shares.iter().map(|(words, share)| format!("{words} {share}")).collect();
-    cutting::Plan {
+    paper::cutting::Plan {
         title: of.title,
         status: of.status.to_owned(),
         says: of.says,
@@ -55,9 +63,9 @@ fn head(words: &[&str]) -> Vec<String> {
     words.iter().map(|word| (*word).to_owned()).collect()
 }
 
-fn piece(of: Piece) -> cutting::Piece {
+fn piece(of: Piece) -> paper::cutting::Piece {
     let steps = if of.fences.is_empty() { stops(&of.stops) } else { fences(&of.fences) };
-    cutting::Piece { drawing: of.drawing.of, steps }
+    paper::cutting::Piece { drawing: of.drawing.of, steps }
 }
 
 /// A box to tick off.
@@ -92,20 +100,20 @@ fn fences(of: &[FenceRow]) -> Table {
     Table { head, rows: rows.collect(), figures_from: 3, ..Table::default() }
 }
 
-fn members(estimate: &Estimate, show: &Show) -> Table {
-    let rows = sawn(estimate, show).into_iter().map(|row| {
+fn members(take_off: &TakeOff, listed: &str, show: &Show) -> Table {
+    let rows = sawn(take_off, show).into_iter().map(|row| {
         let [front, rear] = row.ends;
         Row::new([row.mark, row.role.to_owned(), row.section, front, rear, row.pieces.to_string(), row.length.main])
     });
     let head = head(&["Mark", "What", "Of", "One end", "Other end", "Pieces", "Length"]);
-    Table { caption: "Members, for one trailer".into(), head, rows: rows.collect(), figures_from: 5 }
+    Table { caption: format!("Members, {listed}"), head, rows: rows.collect(), figures_from: 5 }
 }
 
-fn panels(estimate: &Estimate, show: &Show) -> Table {
-    let rows = panel_rows(estimate, show).into_iter().map(|row| {
+fn panels(take_off: &TakeOff, listed: &str, show: &Show) -> Table {
+    let rows = panel_rows(take_off, show).into_iter().map(|row| {
         let size = format!("{} × {}", row.length.main, row.width.main);
         Row::new([row.mark, row.role.to_owned(), row.material, row.pieces.to_string(), size])
     });
     let head = head(&["Mark", "What", "Of", "Pieces", "Size"]);
-    Table { caption: "Panels and plates, for one trailer".into(), head, rows: rows.collect(), figures_from: 3 }
+    Table { caption: format!("Panels and plates, {listed}"), head, rows: rows.collect(), figures_from: 3 }
 }

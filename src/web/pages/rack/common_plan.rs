@@ -1,0 +1,363 @@
+//! The plan of several jobs together: how far it is, then its cuts, with what it costs each job beside the plan of each by itself.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::{
+    Router,
+    extract::State,
+    http::{HeaderMap, StatusCode},
+    response::{IntoResponse, Redirect, Response},
+    routing::{get, post},
+};
+
+use super::{described, measured};
+use crate::{
+    domain::{
+        measure::Money,
+        nesting::{
+            Stopped,
+            cutting::{Beside, beside},
+            several::{CommonPlan, Group, by_job},
+        },
+    },
+    storage::JobId,
+    web::{
+        AppState, Error, Result, clock,
+        extract::Path,
+        frame::{Frame, Room},
+        pages::{
+            self,
+            job::{
+                Tab,
+                cutting::{PanelRow, PaperSubject, Plan, Sawn, made, panel_rows, plans, plans_on_paper, sawn},
+                plan::{CANCEL_WITHIN, Row, rows},
+            },
+            paper::answer,
+        },
+        paths,
+        planning::{Task, Together},
+        show::Show,
+    },
+};
+
+const GONE: Error = Error::NotFound(
+    "This plan is no longer known: the program was started again meanwhile, or it is long ago. Choose the jobs again on the page Rack.",
+);
+
+#[derive(Template)]
+#[template(path = "web/rack/common_plan.html")]
+pub struct Page {
+    frame: Frame,
+    path: String,
+    cancel: String,
+    jobs: Vec<JobLine>,
+    by: String,
+    /// How far the plans are, while they are being made.
+    rows: Vec<Row>,
+    /// Why there is no plan; empty while it is being made, and when there is one.
+    ended: &'static str,
+    plan: Option<PlanView>,
+    /// What each printed sheet is headed with.
+    printed: String,
+    plans: Vec<Plan>,
+    cuts: Vec<Sawn>,
+    panels: Vec<PanelRow>,
+}
+
+struct JobLine {
+    number: String,
+    title: String,
+    /// Its own plan.
+    path: String,
+}
+
+/// The common plan beside the separate ones.
+struct PlanView {
+    made: String,
+    pdf: String,
+    /// Why the plans cannot be compared.
+    blocks: Vec<String>,
+    says: String,
+    counts: Vec<[String; 4]>,
+    buys: Vec<Buy>,
+    /// Tags of the rack's pieces: of the common plan, of the separate ones.
+    taken: [String; 2],
+    costs: Vec<CostRow>,
+    total: [String; 3],
+    groups: Vec<GroupRow>,
+}
+
+/// New stock of one kind and size.
+struct Buy {
+    item: String,
+    stock: String,
+    size: String,
+    apart: u32,
+    together: u32,
+    more: String,
+}
+
+/// What a job costs.
+struct CostRow {
+    number: String,
+    title: String,
+    /// Its share of the common plan, its own plan, and the difference.
+    figures: [String; 3],
+}
+
+/// How the cost of a group is shared out.
+struct GroupRow {
+    title: String,
+    cost: String,
+    shares: Vec<(String, String, String)>,
+}
+
+pub(super) fn router() -> Router<AppState> {
+    Router::new()
+        .route(paths::COMMON_PLAN, get(show))
+        .route(paths::COMMON_PLAN_CANCEL, post(cancel))
+        .route(paths::COMMON_PLAN_PDF, get(pdf))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(id): Path<i64>,
+    headers: HeaderMap,
+) -> Result<Response> {
+    let path = paths::of_common_plan(paths::COMMON_PLAN, &id);
+    let task = state.together.task(id);
+    let outcome = task.as_ref().and_then(|task| task.outcome());
+    // The script replaces a part of the page: once the plan has ended it opens the page anew.
+    if headers.contains_key("hx-request") && (task.is_none() || outcome.is_some()) {
+        return Ok([("hx-redirect", path)].into_response());
+    }
+    let show = Show::of(&*state.shop(clock::today()).await?);
+    let jobs = match &task {
+        Some(task) => lines(&state, task).await?,
+        None => Vec::new(),
+    };
+    let mut page = Page {
+        frame: frame.at(Room::Rack),
+        path,
+        cancel: paths::of_common_plan(paths::COMMON_PLAN_CANCEL, &id),
+        by: task.as_ref().map(|task| task.by.clone()).unwrap_or_default(),
+        rows: task.as_ref().filter(|_| outcome.is_none()).map(|task| rows(task, &show)).unwrap_or_default(),
+        ended: match (&task, &outcome) {
+            (None, _) => {
+                "This plan is no longer known: the program was started again meanwhile, or it is long ago. Choose the jobs again."
+            }
+            (_, Some(Together::CutShort(Stopped::Cancelled))) => {
+                "The plan was cancelled. Choose the jobs again when you like."
+            }
+            (_, Some(Together::CutShort(_))) => {
+                "The plan took too long and was ended by the clock. Choose fewer jobs, or try again when the computer has less to do."
+            }
+            (_, Some(Together::Failed)) => "Something went wrong here; it is in the log. Please try again.",
+            (_, None | Some(Together::Planned(_))) => "",
+        },
+        jobs,
+        plan: None,
+        printed: String::new(),
+        plans: Vec::new(),
+        cuts: Vec::new(),
+        panels: Vec::new(),
+    };
+    if let Some(Together::Planned(plan)) = outcome {
+        page.put(&plan, &show, id);
+    }
+    pages::page(StatusCode::OK, &page)
+}
+
+async fn cancel(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Response> {
+    if let Some(task) = state.together.task(id) {
+        task.cancel();
+        task.ended_within(CANCEL_WITHIN).await;
+    }
+    Ok(Redirect::to(&paths::of_common_plan(paths::COMMON_PLAN, &id)).into_response())
+}
+
+async fn pdf(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Response> {
+    let outcome = state.together.task(id).and_then(|task| task.outcome());
+    let Some(Together::Planned(plan)) = outcome else { return Err(GONE) };
+    let shop = state.shop(clock::today()).await?;
+    let show = Show::of(&shop);
+    let subject = PaperSubject {
+        job: named(&plan),
+        shop: shop.name.clone(),
+        stands_for: "planned together, nothing released".into(),
+        day: show.day(clock::today()),
+        made: None,
+    };
+    let name = format!("{} cutting list", numbers(&plan).join(" "));
+    answer(&name, move || plans_on_paper(&plan.cutting, (&plan.take_off, "of all jobs"), &show, subject)).await
+}
+
+fn numbers(plan: &CommonPlan) -> Vec<&str> {
+    plan.jobs.iter().map(|job| job.number.as_str()).collect()
+}
+
+fn named(plan: &CommonPlan) -> String {
+    format!("Jobs {} together", numbers(plan).join(", "))
+}
+
+async fn lines(state: &AppState, task: &Task<Vec<JobId>, Together>) -> Result<Vec<JobLine>> {
+    let mut lines = Vec::new();
+    for id in &task.about {
+        if let Some(job) = state.store.job(*id).await? {
+            lines.push(JobLine { number: job.number.to_string(), title: job.title, path: Tab::Cutting.path(id) });
+        }
+    }
+    Ok(lines)
+}
+
+impl Page {
+    /// Puts the plan on the page.
+    fn put(&mut self, plan: &Arc<CommonPlan>, show: &Show, id: i64) {
+        self.printed = format!("{} · planned together, nothing released", named(plan));
+        self.plans = plans(&plan.cutting, show);
+        self.cuts = sawn(&plan.take_off, show);
+        self.panels = panel_rows(&plan.take_off, show);
+        let titles: Vec<&str> = self.plans.iter().map(|plan| plan.title.as_str()).collect();
+        let pdf = paths::of_common_plan(paths::COMMON_PLAN_PDF, &id);
+        self.plan = Some(PlanView::of(plan, &self.jobs, &titles, show, (pdf, self.frame.sees_money())));
+    }
+}
+
+impl PlanView {
+    fn of(
+        plan: &CommonPlan,
+        jobs: &[JobLine],
+        titles: &[&str],
+        show: &Show,
+        (pdf, sees_money): (String, bool),
+    ) -> Self {
+        let apart = plan.separately();
+        let groups = plan.groups(show.hand().money.decimals);
+        let sums = by_job(&groups, plan.jobs.len());
+        let total = sums.iter().fold((Money::ZERO, Money::ZERO), |sum, job| (sum.0 + job.0, sum.1 + job.1));
+        let figures =
+            |(shared, alone): (Money, Money)| [show.money(shared), show.money(alone), show.difference(shared - alone)];
+        let title = |number: &str| jobs.iter().find(|job| job.number == number).map(|job| job.title.clone());
+        let costs = plan.jobs.iter().zip(&sums).map(|(job, sums)| CostRow {
+            title: title(&job.number).unwrap_or_default(),
+            number: job.number.clone(),
+            figures: figures(*sums),
+        });
+        let counts = [
+            ("Bars and bar offcuts taken", plan.cutting.bars_used(), apart.bars_used()),
+            ("Sheets and sheet offcuts taken", plan.cutting.sheets_used(), apart.sheets_used()),
+        ];
+        let blocks = plan.blocks();
+        Self {
+            made: made(&plan.cutting),
+            pdf,
+            says: if blocks.is_empty() {
+                says(plan, sees_money.then_some(total.0 - total.1), show)
+            } else {
+                String::new()
+            },
+            blocks,
+            counts: counts
+                .map(|(what, now, apart)| {
+                    let more = signed(i64::from(now) - i64::from(apart));
+                    [what.to_owned(), apart.to_string(), now.to_string(), more]
+                })
+                .into(),
+            buys: beside(&apart.bought(), &plan.cutting.bought()).iter().map(|buy| Buy::of(buy, show)).collect(),
+            taken: [plan.cutting.rack_tags().join(", "), apart.rack_tags().join(", ")],
+            costs: costs.collect(),
+            total: figures(total),
+            groups: groups.iter().zip(titles).map(|(group, title)| GroupRow::of(group, title, plan, show)).collect(),
+        }
+    }
+}
+
+/// What is won, in one sentence; money only for those who see it.
+fn says(plan: &CommonPlan, more: Option<Money>, show: &Show) -> String {
+    let pieces = |cutting: &crate::domain::nesting::cutting::Cutting| {
+        i64::from(cutting.bars_used()) + i64::from(cutting.sheets_used())
+    };
+    let fewer = match pieces(&plan.separately()) - pieces(&plan.cutting) {
+        0 => "as many pieces of stock".to_owned(),
+        1 => "1 piece of stock fewer".to_owned(),
+        -1 => "1 piece of stock more".to_owned(),
+        fewer if fewer > 0 => format!("{fewer} pieces of stock fewer"),
+        more => format!("{} pieces of stock more", more.abs()),
+    };
+    let worse = "The common plan is the larger search and did not find in the work allowed what the separate ones did: plan them one by one.";
+    match more {
+        None => format!("Together the jobs take {fewer} than one by one."),
+        Some(more) if more == Money::ZERO => format!("Together the jobs cost as much as one by one, and take {fewer}."),
+        Some(more) if more < Money::ZERO => {
+            format!("Together the jobs cost {} less than one by one, and take {fewer}.", show.money(-more))
+        }
+        Some(more) => {
+            format!("Together the jobs cost {} more than one by one, and take {fewer}. {worse}", show.money(more))
+        }
+    }
+}
+
+fn signed(more: i64) -> String {
+    if more == 0 { "same".to_owned() } else { format!("{more:+}") }
+}
+
+impl Buy {
+    fn of(buy: &Beside, show: &Show) -> Self {
+        Self {
+            item: buy.item.clone(),
+            stock: described(&buy.stock),
+            size: measured(&buy.stock, show),
+            apart: buy.before,
+            together: buy.now,
+            more: signed(buy.more()),
+        }
+    }
+}
+
+impl GroupRow {
+    fn of(group: &Group, title: &str, plan: &CommonPlan, show: &Show) -> Self {
+        let unit = if group.key.starts_with("sheet/") { "m²" } else { "m" };
+        let shares = plan.jobs.iter().zip(&group.shares).filter(|(_, share)| !share.size.is_zero());
+        let shares = shares.map(|(job, share)| {
+            let size = show.number(f64::try_from(share.size).unwrap_or_default(), 2);
+            (job.number.clone(), format!("{size} {unit}"), show.money(share.cost))
+        });
+        Self { title: title.to_owned(), cost: show.money(group.cost), shares: shares.collect() }
+    }
+}
+
+#[cfg(test)]
+impl Page {
+    pub(in crate::web::pages) fn samples() -> Vec<Self> {
+        use crate::domain::{
+            nesting::{Budget, several, unwatched},
+            shop::ShopBook,
+        };
+        let desk = pages::job::desk::Desk::sample();
+        let take_off = desk.worked_now().take_off;
+        let job = |number: &str| several::Job { number: number.into(), take_off: take_off.clone(), count: 1 };
+        let jobs = vec![job("2026-001"), job("2026-002")];
+        let plan = several::plan(jobs, &[], &ShopBook::demo(), Budget::preview(), &mut unwatched);
+        let [nobody, ann] = Frame::samples();
+        let line = |number: &str| JobLine { number: number.into(), title: "Ann <b>".into(), path: "/jobs/1".into() };
+        let page = |frame: Frame, ended| Self {
+            frame,
+            path: "/rack/together/1".into(),
+            cancel: "/rack/together/1/cancel".into(),
+            jobs: vec![line("2026-001"), line("2026-002")],
+            by: "Ann <b>".into(),
+            rows: Vec::new(),
+            ended,
+            plan: None,
+            printed: String::new(),
+            plans: Vec::new(),
+            cuts: Vec::new(),
+            panels: Vec::new(),
+        };
+        let mut made = page(ann.clone(), "");
+        made.put(&Arc::new(plan), &desk.show, 1);
+        vec![page(nobody, ""), page(ann, "It was cancelled."), made]
+    }
+}
