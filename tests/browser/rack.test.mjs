@@ -8,7 +8,7 @@ import { assertSound, assertSoundOnPhone, nextPage, PHONE, shop, signedIn, WORKS
 
 const hooks = [];
 let place;
-before(async () => { place = await shop({ after: hook => hooks.push(hook) }, { args: ['--planning-work', '1'] }); });
+before(async () => { place = await shop({ after: hook => hooks.push(hook) }); });
 after(async () => { for (const hook of hooks.reverse()) await hook(); });
 
 const button = (page, name) => page.getByRole('button', { name, exact: true });
