@@ -46,7 +46,7 @@ impl Desk {
 
     /// Need, design and offer as they are kept.
     pub fn spec(&self) -> Spec {
-        Spec { need: self.job.need.clone(), design: self.variant.design.clone(), offer: self.variant.offer.clone() }
+        spec_of(&self.job, &self.variant)
     }
 
     pub fn head(&self, tab: Tab) -> Head {
@@ -93,6 +93,11 @@ impl Desk {
     pub async fn work_out_as(&self, spec: Spec) -> Result<Worked> {
         work_out(self.shop.clone(), self.rack.clone(), spec).await
     }
+}
+
+/// Need, design and offer as they are kept.
+pub fn spec_of(job: &Job, variant: &Variant) -> Spec {
+    Spec { need: job.need.clone(), design: variant.design.clone(), offer: variant.offer.clone() }
 }
 
 /// A job with its chosen design.

@@ -7,6 +7,7 @@ pub mod piece;
 pub mod receive;
 /// Choosing jobs that are planned together.
 pub mod together;
+pub mod tags;
 
 use axum::Router;
 
@@ -26,6 +27,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(piece::router())
         .merge(together::router())
         .merge(common_plan::router())
+        .merge(tags::router())
 }
 
 /// Longer than any bar that a shop could lay down, so that a slip of the unit is seen.
