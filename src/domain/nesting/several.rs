@@ -405,7 +405,10 @@ mod tests {
         assert_eq!(plan.groups(2)[1].cost, Money::ZERO);
     }
 
-    fn some_job() -> impl Strategy<Value = (u32, [Vec<(i64, u32)>; 2], Vec<(i64, i64, u32)>)> {
+    /// How often it is built, its bars of two sections (length, how many), its panels (both sides, how many).
+    type Made = (u32, [Vec<(i64, u32)>; 2], Vec<(i64, i64, u32)>);
+
+    fn some_job() -> impl Strategy<Value = Made> {
         let lengths = || prop::collection::vec((2_000_i64..55_000, 1_u32..4), 0..4);
         let panels = prop::collection::vec((1_000_i64..12_000, 1_000_i64..12_000, 1_u32..3), 0..3);
         (1_u32..3, [lengths(), lengths()], panels)

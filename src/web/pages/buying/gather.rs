@@ -12,7 +12,6 @@ use crate::{
     domain::{
         buying::{Choice, Job, Lying, PurchaseList, Sold, needs, purchase_list},
         estimate::Estimate,
-        nesting::Budget,
         pricing::dates::after_working_days,
         quote::StageKind,
         rack::State as Where,
@@ -162,7 +161,8 @@ async fn built_by(state: &AppState, row: &JobRow, policy: &Policy) -> Result<Opt
             ),
             None => {
                 let shop = state.shop(clock::today()).await?;
-                let worked = desk::work_out(shop, spec, Budget::preview()).await?;
+                // Of new stock: what lies on the rack is found for all jobs together.
+                let worked = desk::work_out(shop, Arc::default(), spec).await?;
                 match (worked, &quote) {
                     (Ok(estimate), Some((number, _))) => {
                         (estimate, format!("the job as it stands, which is no longer revision {number}"), false)

@@ -108,7 +108,7 @@ pub async fn kept(state: &AppState, id: JobId) -> Result<Option<(Job, Variant)>>
 }
 
 /// Works a spec out on a thread that may compute.
-async fn work_out(shop: Arc<ShopBook>, rack: Arc<Rack>, spec: Spec) -> Result<Worked> {
+pub async fn work_out(shop: Arc<ShopBook>, rack: Arc<Rack>, spec: Spec) -> Result<Worked> {
     let work = move || estimate(&spec, &shop, &rack, Budget::preview(), &mut unwatched).map(Arc::new);
     tokio::task::spawn_blocking(work).await.map_err(Error::internal)
 }
