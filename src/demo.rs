@@ -4,6 +4,8 @@
 //! and frozen, customers ask, accept and decline through their links. Only the clock is set back. The dates of its prices are
 //! moved along, so that the demo is as fresh on any day.
 
+mod stock;
+
 use std::ops::ControlFlow;
 
 use jiff::{Span, Timestamp, civil::Date};
@@ -117,17 +119,19 @@ pub async fn start_empty(store: &Store, now: Timestamp, today: Date) -> Result<(
     save_book(store, &book, By { who: "first start", at: now }).await
 }
 
-/// The demo shop with its rate book and its jobs.
+/// The demo shop with its rate book, its suppliers, its jobs and its rack. The rack is filled last: what is in the shop was released
+/// without it.
 pub async fn fill(store: &Store, now: Timestamp, today: Date) -> Result<(), FillError> {
     let book = book_as_of(today)?;
     let by = By { who: WHO, at: days_before(now, 365)? };
     save_book(store, &book, by).await?;
     store.add_items(&book.rates.items, by).await?;
+    stock::add_supplies(store, today, by).await?;
     add_people(store, by).await?;
     for job in jobs()? {
         Telling { store, book: &book, now, today }.tell(&job).await?;
     }
-    Ok(())
+    stock::fill_rack(store, now).await
 }
 
 /// The demo's people, with passwords that the sign-in page shows.
@@ -276,7 +280,7 @@ impl Telling<'_> {
         }
     }
 
-    /// The demo's rack is empty: what is cut is what was priced.
+    /// Nothing lay on the rack then: what is cut is what was priced.
     async fn release(
         &self,
         job: JobId,

@@ -57,6 +57,8 @@ mod figures;
 pub mod issued;
 /// An issued quote at other prices.
 pub mod reprice;
+/// What the shop has to buy for its jobs, and from whom.
+pub mod buying;
 /// What changed from one issued revision to another.
 pub mod changed;
 /// A quote's life: the stages of a job, frozen revisions, and what waits for whom.

@@ -16,6 +16,8 @@ const TOO_FEW_PIECES: usize = 3;
 const SHORTEST_WORD: usize = 3;
 /// Keys beside each other from here on are a run.
 const SHORTEST_RUN: usize = 3;
+/// So many digits at the end, or fewer, are one piece whatever they are: people add a number to a word.
+const LONGEST_NUMBER: usize = 4;
 
 /// Passwords of at least 12 characters that stand on many lists of the commonest (from memory).
 const COMMONEST: &str = include_str!("../../seed-data/common-passwords.txt");
@@ -93,8 +95,8 @@ fn unit(letters: &[char]) -> &[char] {
     (1..letters.len()).find(repeats).map_or(letters, |length| &letters[..length])
 }
 
-/// The fewest pieces that a text can be put together from: a word, a run, a year, a day, one character several times, and
-/// else a character. What only separates counts nothing.
+/// The fewest pieces that a text can be put together from: a word forwards or backwards, a run, a year, a day, a whole date, a short
+/// number at the end, one character several times, several signs in a row, and else a character. What only separates counts nothing.
 fn pieces(letters: &[char], words: &[Vec<char>]) -> usize {
     let mut fewest = vec![usize::MAX; letters.len() + 1];
     fewest[0] = 0;
@@ -107,25 +109,35 @@ fn pieces(letters: &[char], words: &[Vec<char>]) -> usize {
             // What begins a piece may end anywhere in it: of a run of nine also the first five.
             fewest[at + length] = fewest[at + length].min(so_far + 1);
         };
-        words.iter().filter(|word| begins_with(rest, word)).for_each(|word| reach(word.len()));
+        words.iter().filter(|word| begins_with(rest, word.iter())).for_each(|word| reach(word.len()));
+        words.iter().filter(|word| begins_with(rest, word.iter().rev())).for_each(|word| reach(word.len()));
+        (2..=signs(rest)).for_each(&mut reach);
         (2..=same(rest)).for_each(&mut reach);
         (SHORTEST_RUN..=run(rest)).for_each(&mut reach);
         if is_year(rest) || is_day(rest) {
             reach(4);
+        }
+        dates(rest).for_each(&mut reach);
+        if at > 0 && rest.len() <= LONGEST_NUMBER && rest.iter().all(char::is_ascii_digit) {
+            reach(rest.len());
         }
     }
     fewest[letters.len()]
 }
 
 /// Whether a text begins with a word, also where signs stand for its letters.
-fn begins_with(text: &[char], word: &[char]) -> bool {
+fn begins_with<'a>(text: &[char], word: impl ExactSizeIterator<Item = &'a char>) -> bool {
     let stands_for = |sign: char, letter: char| match sign {
         '0' => letter == 'o',
         '1' | '!' | '|' => letter == 'i' || letter == 'l',
-        '3' => letter == 'e',
+        '2' => letter == 'z',
+        '3' | '€' => letter == 'e',
         '4' | '@' => letter == 'a',
         '5' | '$' => letter == 's',
-        '7' => letter == 't',
+        '6' => letter == 'g' || letter == 'b',
+        '7' | '+' => letter == 't',
+        '8' => letter == 'b',
+        '9' => letter == 'g',
         _ => false,
     };
     text.len() >= word.len() && text.iter().zip(word).all(|(sign, letter)| sign == letter || stands_for(*sign, *letter))
@@ -134,6 +146,11 @@ fn begins_with(text: &[char], word: &[char]) -> bool {
 /// How often the first character stands there.
 fn same(text: &[char]) -> usize {
     text.iter().take_while(|char| **char == text[0]).count()
+}
+
+/// How many signs stand there, that are neither letter nor digit.
+fn signs(text: &[char]) -> usize {
+    text.iter().take_while(|char| !char.is_alphanumeric()).count()
 }
 
 /// The longest run of keys at the start.
@@ -168,6 +185,14 @@ fn is_year(text: &[char]) -> bool {
 fn is_day(text: &[char]) -> bool {
     let fits = |day: u32, month: u32| (1..=31).contains(&day) && (1..=12).contains(&month);
     number(text, 4).is_some_and(|both| fits(both / 100, both % 100) || fits(both % 100, both / 100))
+}
+
+/// How long the dates are that a text begins with: day and month with a year of two digits or of four, either part first.
+fn dates(text: &[char]) -> impl Iterator<Item = usize> {
+    let short = text.len() >= 6 && (is_day(text) || is_day(&text[2..])) && number(text, 6).is_some();
+    let long = (is_day(text) && is_year(text.get(4..).unwrap_or_default()))
+        || (is_year(text) && is_day(text.get(4..).unwrap_or_default()));
+    [short.then_some(6), long.then_some(8)].into_iter().flatten()
 }
 
 #[cfg(test)]
@@ -220,6 +245,20 @@ mod tests {
             "999999999999abc",
             "passwortpasswortpasswort",
             "motdepasse2024",
+            // Backwards, with a number at the end, with signs in a row, with a whole date.
+            "drowssapdrow554p",
+            "yawolloh 1987",
+            "football-4711",
+            "chocolate8362",
+            "princess?!?!?!",
+            "!!!!sunshine****",
+            "schwarz... 1204",
+            "marseille120487",
+            "football20041231",
+            "+r@iler-w3lder",
+            "5un5hine-8utterfly",
+            "thequickbrownfox",
+            "1234qwerASDFzxcv",
         ] {
             assert!(matches!(check(password), Err(PasswordFault::Guessable | PasswordFault::Common)), "{password}");
         }

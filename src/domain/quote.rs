@@ -220,6 +220,15 @@ impl Stage {
     }
 
     /// Issues a quote, the first or the next: enquiry, quoted, declined, lapsed → quoted.
+    pub const fn accepted_at(&self) -> Option<Timestamp> {
+        match *self {
+            Self::Accepted { accepted_at, .. }
+            | Self::InTheShop { accepted_at, .. }
+            | Self::HandedOver { accepted_at, .. } => Some(accepted_at),
+            Self::Enquiry { .. } | Self::Quoted { .. } | Self::Declined { .. } | Self::Lapsed { .. } => None,
+        }
+    }
+
     pub fn quote(self, at: Timestamp, valid_until: Date) -> Result<Self, InvalidTransition> {
         self.checked(Move::Quote)?;
         Ok(Self::Quoted { enquired_at: self.enquired_at(), quoted_at: at, valid_until })

@@ -78,6 +78,26 @@ impl Store {
         Ok(Save::Saved(read.next()))
     }
 
+    /// Enters what other suppliers of these items (by their codes) ask, in one transaction; the codes that no item has, and then nothing
+    /// is entered.
+    pub async fn add_supplies(&self, supplies: &[(String, Supply)], by: By<'_>) -> Result<Vec<String>> {
+        let mut tx = self.write().await?;
+        let mut unknown = Vec::new();
+        for (code, supply) in supplies {
+            match rates::find(&mut tx, code, supply.from).await? {
+                Some(row) => {
+                    let (id, now) = (row.id, row.read(supply.from)?);
+                    enter(&mut tx, id, &now, supply, None, by).await?;
+                }
+                None => unknown.push(code.clone()),
+            }
+        }
+        if unknown.is_empty() {
+            tx.commit().await?;
+        }
+        Ok(unknown)
+    }
+
     /// This supplier sells the item no longer, from a day on.
     pub async fn drop_supply(
         &self,

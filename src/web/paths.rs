@@ -15,6 +15,12 @@ pub const RATES: &str = "/rates";
 pub const RACK: &str = "/rack";
 /// GET: a form for pieces that come in. POST enters them.
 pub const RACK_RECEIVE: &str = "/rack/receive";
+/// Tags to print: `?tag=R-0001&tag=R-0002`, else of all pieces.
+pub const RACK_TAGS: &str = "/rack/tags";
+/// What is to be bought for jobs: `?chosen=yes&job=7&job=8&consumables=on`, else for all that are accepted or in the shop.
+pub const PURCHASE_LIST: &str = "/purchase-list";
+/// The same as a file.
+pub const PURCHASE_LIST_CSV: &str = "/purchase-list.csv";
 /// A piece and its history. POST reserves, frees, cuts or scraps it.
 pub const PIECE: &str = "/rack/pieces/{tag}";
 /// POST: a piece is of another size than the ledger says.
@@ -237,6 +243,11 @@ pub fn encoded(text: &str) -> String {
 /// One of a job's pages, by its pattern: `of_job(paths::NEED, id)`.
 pub fn of_job(pattern: &str, job: &JobId) -> String {
     fill(pattern, &[&job.to_string()])
+}
+
+/// The purchase list of one job.
+pub fn purchases_of(job: &JobId) -> String {
+    format!("{PURCHASE_LIST}?chosen=yes&consumables=on&job={job}")
 }
 
 /// The form for a new job made from an earlier one.

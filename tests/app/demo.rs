@@ -5,7 +5,7 @@ use std::time::Duration;
 use axum::http::StatusCode;
 use hitchwright::{
     demo,
-    domain::quote::StageKind,
+    domain::{quote::StageKind, shop::Stocked},
     storage::{JobQuery, JobSort},
 };
 use jiff::{Timestamp, tz::TimeZone};
@@ -38,6 +38,30 @@ async fn the_demo_is_whole_and_stands_at_every_stage() {
     for words in ["answer the customer", "failing check", "days old", "start it in the shop", "may accept"] {
         assert!(start.body.contains(words), "the first page lacks “{words}”");
     }
+}
+
+#[tokio::test]
+async fn other_suppliers_and_the_rack_of_the_demo_are_bought_by_and_price_nothing() {
+    let site = demo_site().await;
+    let today = hitchwright::web::clock::today();
+    let by_code = |mut items: Vec<hitchwright::domain::shop::Item>| {
+        items.sort_by(|one, other| one.code.cmp(&other.code));
+        items
+    };
+    let priced = by_code(site.store.rate_book(today).await.unwrap().items);
+    assert_eq!(priced, by_code(demo::book_as_of(today).unwrap().rates.items), "the first supplier prices");
+    assert!(site.store.supplies(today).await.unwrap().len() > 200);
+    let rack = site.store.rack_pieces().await.unwrap();
+    let bars = rack.iter().filter(|piece| matches!(piece.on_rack.stock, Stocked::Bar { .. })).count();
+    assert!(rack.iter().any(|piece| piece.on_rack.sawn_here) && bars > 15 && rack.len() > bars, "{}", rack.len());
+
+    let list = Ask::get("/purchase-list").of(&site).await.assert_status(StatusCode::OK);
+    let jobs = list.texts("[data-test=jobs] tbody tr");
+    assert!(jobs.iter().any(|job| job.contains("plan released on")), "{jobs:?}");
+    assert!(jobs.iter().any(|job| job.contains("plan of revision 1") && job.contains("R-0")), "{jobs:?}");
+    let suppliers = list.texts("section.order h2");
+    assert!(suppliers.len() >= 5, "{suppliers:?}");
+    assert!(list.texts("[data-test=lines] tbody tr").iter().any(|line| line.contains("packs of")));
 }
 
 #[tokio::test]

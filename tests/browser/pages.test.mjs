@@ -81,7 +81,7 @@ async function makeLink(job) {
   return page.locator('[data-test="link"]').getAttribute('href');
 }
 
-for (const path of ['/', '/jobs', '/jobs/new', '/rack', '/rack/receive', '/rates', '/rates/new', '/rates/bulk', '/shop', '/copies']) {
+for (const path of ['/', '/jobs', '/jobs/new', '/rack', '/rack/receive', '/rack/tags', '/purchase-list', '/rates', '/rates/new', '/rates/bulk', '/shop', '/copies']) {
   test(`${path} is sound`, async () => {
     await open(path);
     await assertSound(page, nameOf(path));
@@ -143,6 +143,24 @@ test('the letters of the balance picture are as large as small print, at a desk 
     assert.ok(px >= least && px <= most, `letters of ${px} px at ${size.width} px`);
   }
   await page.setViewportSize(DESK);
+});
+
+test('the purchase list comes whole onto paper, and tags at their true size, ten to a sheet', async () => {
+  await open('/purchase-list');
+  assert.ok(await page.locator('section.order').count() >= 3, 'the demo buys of fewer than three');
+  await assertPrints('purchase-list');
+  await open('/rack/tags');
+  await assertPrints('rack-tags');
+  await page.emulateMedia({ media: 'print' });
+  const mm = 96 / 25.4;
+  const tags = await page.locator('.tags li').evaluateAll(all => all.map(tag => { const { width, height } = tag.getBoundingClientRect(); return [width, height]; }));
+  assert.ok(tags.length > 10, `${tags.length} tags`);
+  for (const [width, height] of tags) assert.ok(Math.abs(width - 92 * mm) < 2 && Math.abs(height - 50 * mm) < 2, `${width / mm} × ${height / mm} mm`);
+  await page.emulateMedia({ media: 'screen' });
+  for (const [format, pages] of [['A4', Math.ceil(tags.length / 10)], ['Letter', Math.ceil(tags.length / 10)]]) {
+    const file = (await page.pdf({ format, preferCSSPageSize: false })).toString('latin1');
+    assert.equal(file.match(/\/Type\s*\/Page\b/g).length, pages, `sheets of ${format}`);
+  }
 });
 
 test('errors are sound', async () => {

@@ -54,6 +54,22 @@ pub fn after_working_days(from: Date, days: u32, workdays: Workdays) -> Date {
     date
 }
 
+/// The last working day from which so many working days lead to a date, or to the last working day before it: what is ordered then
+/// and takes that long is there in time. A shop that works on no day of the week is taken to work on all.
+pub fn before_working_days(to: Date, days: u32, workdays: Workdays) -> Date {
+    let works = |date: Date| workdays.works(date.weekday());
+    let any = (0..7).any(|day| to.checked_sub(day.days()).is_ok_and(works));
+    let mut date = to;
+    let mut left = days.min(10_000);
+    // Stops at the beginning of the calendar.
+    while (any && !works(date)) || left > 0 {
+        left -= u32::from(left > 0 && (!any || works(date)));
+        let Ok(earlier) = date.checked_sub(1.day()) else { return date };
+        date = earlier;
+    }
+    date
+}
+
 /// The last day on which a quote of `day` can be accepted.
 pub fn valid_until(day: Date, policy: &Policy) -> Date {
     day.checked_add(i64::from(policy.validity_days).days()).unwrap_or(day)
@@ -79,6 +95,23 @@ mod tests {
             Workdays { monday: false, tuesday: false, wednesday: false, thursday: false, friday: false, ..week };
         assert_eq!(after_working_days(wednesday, 3, never), date(2026, 11, 28));
         assert_eq!(after_working_days(Date::MAX, 3, week), Date::MAX);
+    }
+
+    #[test]
+    fn what_is_ordered_so_many_days_before_is_there_in_time() {
+        let week = Workdays::default();
+        // Thursday 10 and Sunday 13 December 2026.
+        assert_eq!(before_working_days(date(2026, 12, 10), 0, week), date(2026, 12, 10));
+        assert_eq!(before_working_days(date(2026, 12, 10), 4, week), date(2026, 12, 4));
+        assert_eq!(before_working_days(date(2026, 12, 13), 0, week), date(2026, 12, 11));
+        for (day, days) in (0..21).flat_map(|day| (0..30).map(move |days| (day, days))) {
+            let to = date(2026, 12, 1).checked_add(day.days()).unwrap();
+            let order = before_working_days(to, days, week);
+            let there = after_working_days(order, days, week);
+            let later = after_working_days(order, 1, week);
+            assert!(there <= to && after_working_days(later, days, week) > to, "{to}, {days} days: {order}");
+        }
+        assert_eq!(before_working_days(Date::MIN, 3, week), Date::MIN);
     }
 
     #[test]

@@ -198,7 +198,7 @@ impl<'a> Ledger<'a> {
             let draft = Draft {
                 text: item.name.clone(),
                 quantity: Some(quantity),
-                unit: unit(item),
+                unit: item.unit.short(),
                 rate: Some(item.price),
                 amount: item.price * quantity,
                 class: Some(item.class),
@@ -239,7 +239,7 @@ impl<'a> Ledger<'a> {
         let draft = Draft {
             text: item.name.clone(),
             quantity: Some(quantity),
-            unit: unit(item),
+            unit: item.unit.short(),
             rate: Some(item.price),
             amount: by_quantity.max(least),
             class: Some(item.class),
@@ -373,22 +373,6 @@ impl<'a> Ledger<'a> {
 /// A quantity to 0.001, so that quantity × price can be checked by hand.
 pub(super) fn dec(value: f64) -> Decimal {
     Decimal::try_from(value).unwrap_or_default().round_dp(3).normalize()
-}
-
-const fn unit(item: &Item) -> &'static str {
-    use crate::shop::RateUnit::{Bar, CubicMetre, Each, Hour, Kilogram, Kilometre, Litre, Metre, Sheet, SquareMetre};
-    match item.unit {
-        Metre => "m",
-        Kilogram => "kg",
-        Bar => "bars",
-        Sheet => "sheets",
-        Each => "pieces",
-        Litre => "l",
-        Hour => "h",
-        CubicMetre => "m³",
-        SquareMetre => "m²",
-        Kilometre => "km",
-    }
 }
 
 const fn consumable_how(used_for: ConsumableUse) -> &'static str {

@@ -45,6 +45,24 @@ choice! {
     }
 }
 
+impl RateUnit {
+    /// Behind a quantity.
+    pub const fn short(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::Kilogram => "kg",
+            Self::Bar => "bars",
+            Self::Sheet => "sheets",
+            Self::Each => "pieces",
+            Self::Litre => "l",
+            Self::Hour => "h",
+            Self::CubicMetre => "m³",
+            Self::SquareMetre => "m²",
+            Self::Kilometre => "km",
+        }
+    }
+}
+
 choice! {
     Trade {
         Fabricator = "fabricator" / "fabricator",

@@ -101,8 +101,12 @@ impl Item {
             lead_days: supply.lead_days,
             ..self.clone()
         };
-        if supply.sizes.is_some() {
-            Sizes::put(supply.sizes.clone(), &mut item.goods);
+        match (&supply.sizes, &mut item.goods) {
+            (Some(_), goods) => Sizes::put(supply.sizes.clone(), goods),
+            // The sizes are those of the item; what the first supplier asks for each is not this one's price.
+            (None, Goods::Bar { lengths, .. }) => lengths.iter_mut().for_each(|bar| bar.price = None),
+            (None, Goods::Sheet { sizes, .. }) => sizes.iter_mut().for_each(|sheet| sheet.price = None),
+            (None, _) => {}
         }
         item
     }
@@ -181,6 +185,18 @@ mod tests {
         let chosen = item.priced(&PricedBy::Supplier("B".into()), &others);
         assert_eq!((chosen.lead_days, chosen.price, chosen.goods == item.goods), (9, others[0].price, true));
         assert_eq!(item.priced(&PricedBy::Cheapest, &[supply("B", "5.00", None)]).supplier, "A", "equal: the first");
+        // A length with a price of its own has it of the first supplier alone.
+        let mut listed = item.clone();
+        Sizes::put(
+            Some(Sizes::Lengths(vec![BarLength {
+                length: crate::measure::Length::from_mm(6000.0),
+                price: Some(Money("36.00".parse().unwrap())),
+            }])),
+            &mut listed.goods,
+        );
+        let theirs = listed.supplied(&others[0]);
+        let Goods::Bar { lengths, .. } = &theirs.goods else { panic!("a bar") };
+        assert_eq!(theirs.bar_price(&lengths[0]), Some(Money("29.4000".parse().unwrap())));
         for by in [PricedBy::First, PricedBy::Cheapest, PricedBy::Supplier("B: & co".into())] {
             assert_eq!(PricedBy::from_word(&by.to_string()), by);
         }

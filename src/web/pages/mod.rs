@@ -1,6 +1,8 @@
 //! The pages, one file each: route, handler, page struct with its samples. To add one: write `pages/<name>.rs` and
 //! `templates/web/<name>.html`, declare it here, merge its `router()`, add its samples to the test below.
 
+/// What is to be bought, by supplier.
+mod buying;
 mod components;
 mod conflict;
 mod copies;
@@ -16,11 +18,15 @@ mod pager;
 pub mod paper;
 /// Sign-in, set-up links, and who works here.
 pub mod people;
+/// Addresses that a phone reads.
+mod qr;
 /// What lies on the rack.
 pub mod rack;
 mod rates;
 mod shop;
 mod start;
+/// Tables as files.
+mod table_file;
 
 pub use pager::Pager;
 
@@ -40,6 +46,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(jobs::router())
         .merge(job::router())
         .merge(rack::router())
+        .merge(buying::router())
         .merge(rates::router())
         .merge(shop::router())
         .merge(copies::router())
@@ -74,6 +81,8 @@ mod tests {
         add(&mut pages, rack::list::Page::samples());
         add(&mut pages, rack::receive::Page::samples());
         add(&mut pages, rack::piece::Page::samples());
+        add(&mut pages, rack::tags::Page::samples());
+        add(&mut pages, buying::Page::samples());
         add(&mut pages, rates::list::Page::samples());
         add(&mut pages, rates::item::Page::samples());
         add(&mut pages, rates::bulk::Page::samples());

@@ -1,6 +1,7 @@
 //! The pages through HTTP, as a browser without scripts uses them.
 
 mod book;
+mod buying;
 mod changed;
 mod checks;
 mod copies;

@@ -7,7 +7,7 @@ use super::{Desk, Fields, changed, fields, rack::BAR};
 use crate::support::{Answer, Ask, signed_in};
 
 /// A job whose quote the customer accepted; its path.
-async fn accepted(desk: &Desk) -> String {
+pub async fn accepted(desk: &Desk) -> String {
     let job = desk.job_with_load().await;
     desk.answer_checks(&job).await;
     let revision = desk.issue(&job).await;
@@ -18,7 +18,7 @@ async fn accepted(desk: &Desk) -> String {
 }
 
 /// A bar of what the job cuts comes in, so cheap that no plan without it costs as little; its section.
-async fn receive_cheap_bar(desk: &Desk, job: &str) -> String {
+pub async fn receive_cheap_bar(desk: &Desk, job: &str) -> String {
     let cutting = desk.get(&format!("{job}/cutting")).await.assert_status(StatusCode::OK);
     let steel = cutting.texts("section.at-the-saw h2").remove(0);
     let (section, grade) = steel.rsplit_once(' ').expect("a section and its grade");

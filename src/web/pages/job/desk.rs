@@ -43,7 +43,7 @@ impl Desk {
 
     /// Need, design and offer as they are kept.
     pub fn spec(&self) -> Spec {
-        Spec { need: self.job.need.clone(), design: self.variant.design.clone(), offer: self.variant.offer.clone() }
+        spec_of(&self.job, &self.variant)
     }
 
     pub fn head(&self, tab: Tab) -> Head {
@@ -85,6 +85,11 @@ impl Desk {
     pub async fn work_out(&self) -> Result<Worked> {
         work_out(self.shop.clone(), self.spec(), Budget::preview()).await
     }
+}
+
+/// Need, design and offer as they are kept.
+pub fn spec_of(job: &Job, variant: &Variant) -> Spec {
+    Spec { need: job.need.clone(), design: variant.design.clone(), offer: variant.offer.clone() }
 }
 
 /// A job with its chosen design.

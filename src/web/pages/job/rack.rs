@@ -214,6 +214,11 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
 }
 
 impl Page {
+    /// Whether what it needs is bought.
+    fn is_bought_for(&self) -> bool {
+        self.is_accepted || self.released.is_some()
+    }
+
     fn of(frame: Frame, desk: &Desk, mut form: Form, plan: Option<&RackPlan>, release: Option<&Release>) -> Self {
         let stage = desk.job.stage.kind();
         let released = release.map(|release| ReleasedView::of(release, &desk.show));

@@ -30,6 +30,7 @@ use crate::{
         pages::{
             self,
             customer::options::{figures, names, places},
+            qr,
         },
         paths,
         session::see_other,
@@ -140,7 +141,7 @@ async fn make_link(
         number,
         works_here_only: state.public_address().is_none(),
         text: to_send(&desk, &revision, &link)?,
-        qr: qr(&link)?,
+        qr: qr::drawn(&link, 220)?,
         link,
     };
     // Not a 303: the link is kept nowhere, so no other page could show it.
@@ -310,12 +311,4 @@ fn to_send(desk: &Desk, revision: &Revision, link: &str) -> Result<String> {
         .with("day", voice.day(revision.head.valid_until))
         .with("shop", &desk.shop.name);
     Ok(said.text())
-}
-
-/// The link as a drawing that a phone reads.
-fn qr(link: &str) -> Result<String> {
-    let code = qrcode::QrCode::new(link.as_bytes()).map_err(Error::internal)?;
-    let drawn = code.render::<qrcode::render::svg::Color>().min_dimensions(220, 220).build();
-    // Inside a page the XML declaration is not allowed.
-    Ok(drawn.split_once("?>").map_or(drawn.as_str(), |(_, svg)| svg).to_owned())
 }

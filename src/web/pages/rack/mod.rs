@@ -3,6 +3,7 @@
 pub mod list;
 pub mod piece;
 pub mod receive;
+pub mod tags;
 
 use axum::Router;
 
@@ -16,7 +17,7 @@ use crate::{
 };
 
 pub(super) fn router() -> Router<AppState> {
-    Router::new().merge(list::router()).merge(receive::router()).merge(piece::router())
+    Router::new().merge(list::router()).merge(receive::router()).merge(piece::router()).merge(tags::router())
 }
 
 /// Longer than any bar that a shop could lay down, so that a slip of the unit is seen.

@@ -4,8 +4,8 @@ use askama::Template;
 use axum::{
     Router,
     extract::{FromRequest, Multipart, Request, State},
-    http::{StatusCode, header},
-    response::{IntoResponse, Response},
+    http::StatusCode,
+    response::Response,
     routing::get,
 };
 
@@ -22,7 +22,8 @@ use crate::{
         extract::Path,
         form::Form,
         frame::{Frame, Room},
-        pages, paths,
+        pages::{self, table_file},
+        paths,
         session::see_other,
     },
 };
@@ -137,7 +138,7 @@ async fn export(State(state): State<AppState>) -> Result<Response> {
     let money = plain_money(&shop.currency);
     let hand = Hand { units: shop.units, money: &money };
     let text = price_list::write(&Known { items: &items, supplies: &supplies, policy: &shop.policy, hand });
-    Ok(csv_file(&format!("rates-{today}.csv"), text.map_err(Error::internal)?))
+    Ok(table_file::csv(&format!("rates-{today}.csv"), text.map_err(Error::internal)?))
 }
 
 /// A few rows of each kind, to start from.
@@ -158,15 +159,7 @@ async fn sample() -> Result<Response> {
     let items: Vec<_> = kinds.into_iter().filter_map(first).map(kept).collect();
     let hand = Hand { units: shop.units, money: &money };
     let known = Known { items: &items, supplies: &Default::default(), policy: &shop.policy, hand };
-    Ok(csv_file("sample.csv", price_list::write(&known).map_err(Error::internal)?))
-}
-
-fn csv_file(name: &str, text: String) -> Response {
-    let headers = [
-        (header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()),
-        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
-    ];
-    (headers, text).into_response()
+    Ok(table_file::csv("sample.csv", price_list::write(&known).map_err(Error::internal)?))
 }
 
 /// What each row would do, or what is wrong with the list as a whole.
