@@ -61,7 +61,7 @@ async fn other_suppliers_and_the_rack_of_the_demo_are_bought_by_and_price_nothin
     assert!(jobs.iter().any(|job| job.contains("plan of revision 1") && job.contains("R-0")), "{jobs:?}");
     let suppliers = list.texts("section.order h2");
     assert!(suppliers.len() >= 5, "{suppliers:?}");
-    assert!(list.texts("[data-test=lines] tbody tr").iter().any(|line| line.contains("packs of")));
+    assert!(list.texts("[data-test=lines] tbody tr").iter().any(|line| line.contains("pack of")));
 }
 
 #[tokio::test]

@@ -21,7 +21,7 @@ use crate::{
     },
     storage::JobId,
     web::{
-        AppState, Error, Result, clock,
+        AppState, Error, Result,
         extract::Query,
         form::Form,
         frame::{Frame, Room},
