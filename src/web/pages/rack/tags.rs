@@ -24,7 +24,7 @@ use crate::{
     },
 };
 
-/// Two columns of five: what A4 and Letter both hold at 92 × 50 mm, see the style sheet.
+/// Two columns of five: what A4 and Letter both hold at 90 × 50 mm, see the style sheet.
 const ON_A_SHEET: usize = 10;
 /// Of the code, in pixels of the screen; on paper the style sheet says how large it is.
 const CODE: u32 = 120;
