@@ -11,7 +11,7 @@ mod parts;
 pub use book::{Atom, Confidence, Kind, Mark, Op, Region, Rule, RuleBook, Ship, Tier, region_words, seed};
 pub use facts::{FACTS, FactKind, FactWords, Facts, Value};
 pub use judge::{Finding, Outcome, judge};
-pub use parts::{LampAsk, LampPlace, PartAsk, PartKind, lamps_asked, parts_asked, parts_by_rule};
+pub use parts::{LampAsk, LampPlace, PartAsk, PartKind, asked_somewhere, lamps_asked, parts_asked, parts_by_rule};
 
 #[cfg(test)]
 mod tests;

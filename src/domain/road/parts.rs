@@ -30,7 +30,12 @@ choice! {
 
 choice! {
     /// The other parts that rules ask for.
-    PartKind { Chain = "chain" / "chain or cable", Breakaway = "breakaway" / "breakaway", PlateHolder = "plate-holder" / "number plate" }
+    PartKind {
+        Chain = "chain" / "chain or cable",
+        Shackle = "shackle" / "shackle",
+        Breakaway = "breakaway" / "breakaway",
+        PlateHolder = "plate-holder" / "number plate",
+    }
 }
 
 /// Lamps of one kind at one place, and the rule that asks.
@@ -65,6 +70,24 @@ pub struct PartAsk {
     pub rating_over_gross: Option<f64>,
     #[serde(default)]
     pub least_rating_kg: Option<f64>,
+    /// The rating is common practice: the rule's text names none.
+    #[serde(default)]
+    pub practice: bool,
+    /// Least breaking load, over the weight of the gross mass …
+    #[serde(default)]
+    pub breaking_over_gross: Option<f64>,
+    /// … or by classes of gross mass: up to so many kg, kN. Above the last the weight of the gross mass.
+    #[serde(default)]
+    pub breaking_by_gross: Vec<(f64, f64)>,
+    /// All of them together have that breaking load.
+    #[serde(default)]
+    pub together: bool,
+    /// Links of this diameter, mm, take the place of the breaking load.
+    #[serde(default)]
+    pub or_link_mm: Option<f64>,
+    /// No law here: checked, but neither bought by nor failed.
+    #[serde(default)]
+    pub recommended: bool,
     /// A breakaway brake stands in its place.
     #[serde(default)]
     pub unless_breakaway: bool,
@@ -76,7 +99,21 @@ impl PartAsk {
         let over_gross = self.rating_over_gross.map(|over| over * gross_kg);
         over_gross.into_iter().chain(self.least_rating_kg).reduce(f64::max)
     }
+
+    /// At which load each of `count` breaks at the earliest, kN; none where the rule names none.
+    pub fn breaking_kn(&self, gross_kg: f64, count: u32) -> Option<f64> {
+        let weight_kn = G * gross_kg / 1000.0;
+        let all_kn = match (self.breaking_over_gross, self.breaking_by_gross.as_slice()) {
+            (Some(over), _) => over * weight_kn,
+            (None, []) => return None,
+            (None, classes) => classes.iter().find(|(upto, _)| gross_kg <= *upto).map_or(weight_kn, |(_, kn)| *kn),
+        };
+        Some(if self.together { all_kn / f64::from(count.max(1)) } else { all_kn })
+    }
 }
+
+/// The earth's acceleration, m/s².
+const G: f64 = 9.81;
 
 const fn one() -> u32 {
     1
@@ -117,6 +154,11 @@ pub fn parts_asked(region: &Region, facts: &Facts) -> Vec<(&'static PartAsk, Str
 pub fn parts_by_rule<'r>(region: &'r Region, facts: &Facts) -> Vec<(&'static PartAsk, &'r Rule)> {
     let findings = judge(seed(), region, facts);
     TABLE.part.iter().filter_map(|ask| Some((ask, asking(&ask.rules, &findings)?))).collect()
+}
+
+/// What the rules of any region ask of a part of this kind: followed as common practice where a region has no rule of its own.
+pub fn asked_somewhere(need: PartKind) -> Option<(&'static PartAsk, &'static Rule)> {
+    TABLE.part.iter().filter(|ask| ask.need == need).find_map(|ask| Some((ask, seed().rule(ask.rules.first()?)?)))
 }
 
 /// The first of these rules that applies, or might for want of facts.

@@ -1,7 +1,9 @@
 //! What joins the trailer to its vehicle, and the vehicles: coupling, chains, breakaway, limits of each towing vehicle.
 
-mod chains;
+pub mod chains;
+pub mod classes;
 pub mod coupling;
+mod secondary;
 mod vehicles;
 
 use crate::{
@@ -14,7 +16,9 @@ use crate::{
 pub(super) fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec<Check>) {
     vehicles::check(spec, trailer, weights, checks);
     coupling::check(spec, trailer, weights, checks);
+    classes::check(spec, trailer, weights, checks);
     chains::check(spec, trailer, weights, checks);
+    secondary::check(spec, trailer, weights, checks);
 }
 
 /// The item chosen for the first fitting of a class, and how many of it there are.

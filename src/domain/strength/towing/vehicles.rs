@@ -60,8 +60,8 @@ impl One<'_> {
         Check::cannot_tell(
             self.key(what),
             title,
-            format!("{field} of {name}"),
-            format!("The {field} of {name} is not given."),
+            format!("the {field} ({name})"),
+            format!("Of {name} the {field} is not given."),
         )
     }
 
@@ -76,7 +76,7 @@ impl One<'_> {
         } else {
             (self.vehicle.limit_unbraked, "unbraked")
         };
-        let Some(limit) = limit else { return self.missing("mass", title, &format!("{kind} towing limit")) };
+        let Some(limit) = limit else { return self.missing("mass", title, &format!("towing limit, {kind}")) };
         let gross = self.weights.gross_kg;
         let [weighs, most] = beside(gross, limit.kg(), 0);
         let says = format!("Gross mass {weighs} kg against {}'s {kind} limit of {most} kg.", self.name);
@@ -124,7 +124,11 @@ impl One<'_> {
         let title = format!("Mass of {} and trailer together", self.name);
         let kg = |mass: Option<Mass>| mass.map(|mass| mass.kg());
         let (Some(train), Some(kerb)) = (kg(self.vehicle.train), kg(self.vehicle.kerb)) else {
-            let field = if self.vehicle.train.is_none() { "largest mass with its trailer" } else { "kerb mass" };
+            let field = if self.vehicle.train.is_none() {
+                "mass allowed for vehicle and trailer together"
+            } else {
+                "kerb mass"
+            };
             return self.missing("train", title, field);
         };
         let trailer = self.weights.gross_kg;
@@ -207,7 +211,7 @@ impl One<'_> {
     fn width(&self) -> Check {
         let title = format!("Width behind {}", self.name);
         let Some(width) = self.vehicle.body_width.map(|width| width.mm()) else {
-            return self.missing("width", title, "body width");
+            return self.missing("width", title, "width of its body");
         };
         let own = self.trailer.layout.overall_width_mm;
         let over = own - width;

@@ -8,8 +8,8 @@
 //! | `coupling` | `form` word (`ball-50`, `ball-1-7-8`, `ball-2`, `ball-2-5-16`, `eye`); `rating_kg` gross mass it may pull; `static_load_kg` load it may bear downwards; `d_value_kn` (asked of `ball-50` and `eye` where a towing vehicle's gross mass is known) |
 //! | `over-run` | `rating_kg` largest and `least_kg` smallest gross mass it works with |
 //! | `jockey-wheel` | `rating_kg` static, of one |
-//! | `safety-chain` | `rating_kg` gross mass of the trailer it is marked for |
-//! | `shackle` | `rating_kg` working load limit |
+//! | `safety-chain` | `rating_kg` gross mass of the trailer it is marked for; `breaking_load_kn` where a rule asks for it and the rate book knows it, or carries `grade` figure (30, 43, 70, 80) and `link_mm` diameter of its links |
+//! | `shackle` | `rating_kg` working load limit; carries `breaking_load_kn` |
 //! | `breakaway` | `form` word (`cable` for over-run brakes, `switch` with its battery for electric ones) |
 //! | `beam-axle` | `rating_kg` of the axle; `spindle_mm` diameter its hubs must have; `beam_mm` side of the beam its U-bolts must have. Comes without hubs, made to the track asked for |
 //! | `torsion-axle` | `rating_kg` of the axle; `studs` word (`4x100`, `5x112` …). Comes with hubs, made to the track asked for |

@@ -106,6 +106,16 @@ fn chains(shopping: &mut Shopping<'_>, asked: &Asked) {
             chain = chain.at_least("rating_kg", least, why);
             rated_kg = rated_kg.max(least);
         }
+        if let Some(kn) = ask.breaking_kn(gross, ask.count).filter(|_| !ask.recommended) {
+            rated_kg = rated_kg.max(gross);
+            let knows = |figure| shopping.knows(PartClass::SafetyChain, figure);
+            chain = match ask.or_link_mm {
+                _ if knows("breaking_load_kn") => chain.at_least("breaking_load_kn", kn, why),
+                Some(mm) if knows("link_mm") => chain.at_least("link_mm", mm, why),
+                // A chain marked for a trailer breaks no sooner than at its weight.
+                _ => chain.at_least("rating_kg", 1000.0 * kn / 9.81, why),
+            };
+        }
     }
     if let Some(asked) = towing.chain_rating {
         chain = chain.at_least("rating_kg", asked.kg(), "rating asked for");
