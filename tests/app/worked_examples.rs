@@ -1,4 +1,25 @@
 //! Worked examples of sections, welds and drawbars, each beside its source; published misprints are kept apart.
+//!
+//! The others stand beside the code that they check (paths in `src/domain`):
+//!
+//! | worked example | test |
+//! | --- | --- |
+//! | D coupling loads D1 to D3, share by axle place | `weights/laws.rs` |
+//! | D least coupling load of 500, 600, 750 kg; 30 kg of 750 a misreading | `road/tests.rs` |
+//! | E D of six pairs, D with C, V, heaviest trailer, bounds; 17.7 kN a misprint | `strength/towing/coupling.rs` |
+//! | E classes of couplers, class 4 at 7,000 lb, test loads of a hitch at 2,000 lb, static load by class | `strength/towing/classes.rs` |
+//! | E chains and shackles: federal, New Hampshire, New Zealand, Australia, Great Britain, class table | `strength/towing/chains/tests.rs` |
+//! | E test loads of couplings and drawbars, 750 to 3,500 kg | `strength/drawbar.rs` |
+//! | F aggregate limits, straps counted, over the top, direct, blocking; 240 daN | `strength/restraint/rules.rs` |
+//! | F default limits of chains, by grade and size | `strength/towing/chains/tests.rs` |
+//! | G beams with overhangs, line beam of a trailer; a solution that is wrong | `strength/frame/tests.rs` |
+//! | G overhang of least moment, stresses of the line beam | `strength/frame/textbook.rs` |
+//! | G sections, classes, welds (a table a fifth too low), central drawbar | here |
+//! | H trailer spring, springs of two textbooks | `strength/running_gear/leaf.rs` |
+//! | H frequencies by deflection | `strength/running_gear/springs.rs` |
+//! | H load indices 60 to 113, speed symbols; 62 and 53 misprints | `trailer/tyres.rs` |
+//! | I angles, lengths for 15° and 1 : 4, crest, track | `strength/ramp.rs` |
+//! | J tip mass, uplift, prop stand, jockey wheel | `weights/unhitched.rs` |
 
 use std::sync::LazyLock;
 

@@ -153,7 +153,8 @@ mod tests {
         close(over_top_straps(500.0, 0.8, 0.6, 60.0, 2500.0, 1.25).unwrap(), 0.472, 6e-4);
         assert!(over_top_straps(500.0, 0.5, 0.6, 60.0, 2500.0, 1.1).unwrap() < 0.0);
         // A strap of LC 2500 daN and S_TF 400 daN at μ = 0.3 holds at most 240 daN (GDV, read).
-        close(2.0 * 0.3 * 4000.0, 2400.0, 1e-9);
+        let straps = over_top_straps(500.0, 0.8, 0.3, 90.0, 4000.0, 1.0).unwrap();
+        close((0.8 - 0.3) * 500.0 * G / straps, 2400.0, 1e-9);
         assert_eq!(over_top_straps(500.0, 0.8, 0.0, 60.0, 2500.0, 1.25), None);
         assert_eq!(over_top_straps(500.0, 0.8, 0.3, 0.0, 2500.0, 1.25), None);
     }

@@ -59,10 +59,10 @@ pub fn leaves(spec: &Spec, trailer: &Trailer) -> Result<Leaves, String> {
     let item = item.and_then(|fitting| fitting.part.item.as_ref());
     let of_item = |attribute: &str| item.and_then(|item| item.figure(attribute));
     let figures = [
-        ("number of leaves", asked.leaves.map(f64::from).or_else(|| of_item("leaves"))),
+        ("leaves of one spring", asked.leaves.map(f64::from).or_else(|| of_item("leaves"))),
         ("width of the leaves", asked.width.map(|width| width.mm()).or_else(|| of_item("width_mm"))),
         ("thickness of a leaf", asked.thickness.map(|thickness| thickness.mm()).or_else(|| of_item("leaf_mm"))),
-        ("length of the spring", asked.length.map(|length| length.mm()).or_else(|| of_item("length_mm"))),
+        ("leaf spring, eye to eye", asked.length.map(|length| length.mm()).or_else(|| of_item("length_mm"))),
     ];
     let missing: Vec<&str> = figures.iter().filter(|(_, value)| value.is_none()).map(|(name, _)| *name).collect();
     let [Some(count), Some(width_mm), Some(thickness_mm), Some(length_mm)] = figures.map(|(_, value)| value) else {
@@ -114,7 +114,7 @@ pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, dynamic: f64, ch
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use super::{super::springs::frequency_hz, *};
 
     fn close(found: f64, expect: f64, within: f64) {
         assert!((found - expect).abs() <= within, "{found} instead of {expect}");
@@ -130,6 +130,8 @@ mod tests {
         close(force / spring.rate_n_per_mm(E_SPRING_MPA, 1.0), 37.0, 0.06);
         close(force / spring.rate_n_per_mm(E_SPRING_MPA, 1.5), 24.6, 0.06);
         close(spring.stress_mpa(force), 419.6, 0.06);
+        close(frequency_hz(spring.rate_n_per_mm(E_SPRING_MPA, 1.0), 350.0), 2.59, 0.006);
+        close(frequency_hz(spring.rate_n_per_mm(E_SPRING_MPA, 1.5), 350.0), 3.18, 0.006);
         assert_eq!(spring.stiffening(), 1.0);
         // All leaves full: a plain beam 48 E I / L³.
         let beam = 48.0 * E_SPRING_MPA * spring.inertia_mm4() / 660f64.powi(3);
