@@ -98,9 +98,17 @@ impl Show {
         match unit {
             "mm" => self.length(value).main,
             "kg" => self.mass(value).main,
-            "" => self.figure(value),
             MONEY => self.money(Money(Decimal::try_from(value).unwrap_or_default())),
-            unit => format!("{} {unit}", self.figure(value)),
+            "" => self.number(value, decimals(value, RESULT_DIGITS)),
+            unit => format!("{} {unit}", self.number(value, decimals(value, RESULT_DIGITS))),
+        }
+    }
+
+    /// A value put into a working with its unit: exact enough to work the result out again.
+    fn put_in(&self, value: f64, unit: &str) -> String {
+        match unit {
+            "mm" | "kg" | MONEY => self.result(value, unit),
+            unit => format!("{} {unit}", self.figure(value)).trim_end().into(),
         }
     }
 
@@ -111,7 +119,8 @@ impl Show {
             "mm" => lengths_beside(value, limit, self.units),
             "kg" => masses_beside(value, limit, self.units),
             MONEY => pair.map(|value| self.result(value, unit)),
-            unit => beside_each(pair, pair.map(figure_decimals)).map(|text| format!("{text} {unit}").trim_end().into()),
+            unit => beside_each(pair, pair.map(|value| decimals(value, RESULT_DIGITS)))
+                .map(|text| format!("{text} {unit}").trim_end().into()),
         }
     }
 
@@ -122,7 +131,15 @@ impl Show {
 
     /// The same where formulas stand in millimetres and kilograms: a shop that works in others reads both.
     pub fn both_families(&self, value: f64, unit: &str) -> String {
-        let shown = self.result(value, unit);
+        self.with_metric(self.result(value, unit), value, unit)
+    }
+
+    /// The same of a value put in.
+    pub fn given(&self, value: f64, unit: &str) -> String {
+        self.with_metric(self.put_in(value, unit), value, unit)
+    }
+
+    fn with_metric(&self, shown: String, value: f64, unit: &str) -> String {
         match unit {
             "mm" | "kg" if self.units == Units::Imperial => format!("{shown} ({} {unit})", self.figure(value)),
             _ => shown,
@@ -137,9 +154,9 @@ impl Show {
         }
     }
 
-    /// A number to five digits that count.
+    /// A number to the digits that count of a value put in.
     pub fn figure(&self, value: f64) -> String {
-        self.number(value, figure_decimals(value))
+        self.number(value, decimals(value, GIVEN_DIGITS))
     }
 
     /// A day: `5 Nov 2026`, which no country reads in two ways.
@@ -148,10 +165,16 @@ impl Show {
     }
 }
 
-/// So many decimals make five digits that count.
-fn figure_decimals(value: f64) -> usize {
-    let before = if value.abs() < 1e-6 { 1.0 } else { value.abs().log10().floor() + 1.0 };
-    (5.0 - before).clamp(0.0, 9.0) as usize
+/// Results are shown to three digits that count, as sentences show them; whole numbers keep all of theirs. More would claim what
+/// neither loads nor sections are known to.
+const RESULT_DIGITS: i32 = 3;
+/// What is put in is shown finer, so that a reader who works it out again meets the result.
+const GIVEN_DIGITS: i32 = 5;
+
+/// So many decimals make these digits that count.
+fn decimals(value: f64, digits: i32) -> usize {
+    let before = if value.abs() < 1e-6 { 1 } else { value.abs().log10().floor() as i32 + 1 };
+    (digits - before).clamp(0, 9) as usize
 }
 
 /// For tests of templates.
@@ -183,6 +206,21 @@ mod tests {
         assert_eq!(show.beside(750.3, 750.0, "kg"), ["750.3 kg", "750 kg"]);
         assert_eq!(show.beside(1.000_04, 1.0, ""), ["1.0001", "1"]);
         assert_eq!(show.share_of_limit(1.0001), "100.01 %");
+    }
+
+    #[test]
+    fn a_result_has_three_digits_and_what_is_put_in_five() {
+        let show = Show::sample();
+        for (value, unit, result, given) in [
+            (186.674, "MPa", "187 MPa", "186.67 MPa"),
+            (5.194_3, "kN", "5.19 kN", "5.1943 kN"),
+            (12_345.6, "N", "12,346 N", "12,346 N"),
+            (0.612_34, "", "0.612", "0.61234"),
+            (4.0, "", "4", "4"),
+            (1892.34, "mm", "1,892.3 mm", "1,892.3 mm"),
+        ] {
+            assert_eq!((show.both_families(value, unit), show.given(value, unit)), (result.into(), given.into()));
+        }
     }
 
     #[test]

@@ -97,9 +97,10 @@ fn push_working(blocks: &mut Vec<Block>, working: &Working, show: &Show) {
         blocks.push(Block::Formula { runs, spoken: format!("{} = {result}", working.symbol) });
     }
     if !working.given.is_empty() {
-        let rows = working.given.iter().map(|given| {
-            Row::new([given.symbol.clone(), given.words.clone(), show.both_families(given.value, &given.unit)])
-        });
+        let rows = working
+            .given
+            .iter()
+            .map(|given| Row::new([given.symbol.clone(), given.words.clone(), show.given(given.value, &given.unit)]));
         let head = ["Symbol", "Meaning", "Value"].map(str::to_owned).to_vec();
         blocks.push(Block::Table(Table { head, rows: rows.collect(), figures_from: 2, ..Table::default() }));
     }

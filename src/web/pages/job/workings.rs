@@ -78,7 +78,7 @@ impl GivenView {
             set: mathml::symbol(&given.symbol),
             symbol: given.symbol.clone(),
             words: given.words.clone(),
-            value: show.both_families(given.value, &given.unit),
+            value: show.given(given.value, &given.unit),
         }
     }
 }
