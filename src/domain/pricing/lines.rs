@@ -132,7 +132,7 @@ impl<'a> Ledger<'a> {
             let Some(part) = &demand.part.item else {
                 let asked: Vec<String> = need.deciding().iter().map(|rule| rule.words(figure)).collect();
                 let asked = if asked.is_empty() { String::new() } else { format!(" ({})", asked.join(", ")) };
-                let class = need.class.label();
+                let class = need.name();
                 let says = if need.class == PartClass::DonorAxle {
                     format!("{class}: its mass is not known. Enter its mass and what the shop pays for it.")
                 } else {

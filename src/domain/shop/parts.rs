@@ -212,6 +212,14 @@ pub struct PartItem {
     pub attributes: Attributes,
 }
 
+impl PartNeed {
+    /// What it is called: its class, and what it is for where the class alone does not tell it from another: `wheel with tyre (spare wheel)`.
+    pub fn name(&self) -> String {
+        let (class, own) = (self.class.label(), self.key.replace('-', " "));
+        if class.contains(&own) || self.key == self.class.word() { class.into() } else { format!("{class} ({own})") }
+    }
+}
+
 impl PartItem {
     pub fn figure(&self, attribute: &str) -> Option<f64> {
         match self.attributes.get(attribute) {

@@ -51,7 +51,7 @@ fn rating(weights: &Weights) -> Vec<Check> {
         return vec![Check::told(
             "mass/rating",
             "Trailer's rating",
-            Verdict::CannotTell("a rated coupling, axle or tyre".into()),
+            Verdict::CannotTell("a coupling or axle with a rating in the rate book".into()),
             "No chosen part states a rating.",
         )];
     };
@@ -77,7 +77,7 @@ fn parts(trailer: &Trailer) -> Vec<Check> {
         .iter()
         .filter(|fitting| fitting.class != PartClass::Free)
         .filter_map(|fitting| {
-            let (chosen, class) = (&fitting.part, fitting.class.label());
+            let (chosen, class) = (&fitting.part, fitting.part.need.name());
             let short = chosen.falls_short.join("; ");
             let (verdict, says) = match &chosen.item {
                 _ if fitting.class == PartClass::DonorAxle => donor(chosen)?,
