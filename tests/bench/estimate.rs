@@ -12,7 +12,7 @@ use hitchwright::{
         pricing,
         shop::{Rack, ShopBook},
         strength,
-        trailer::{self, Assumed, Load, Spec},
+        trailer::{self, Assumed, Load, SideForm, Spec, TowingVehicle},
         weights,
     },
 };
@@ -54,6 +54,46 @@ fn preview(spec: &Spec, book: &ShopBook) -> Estimate {
 fn preview_of_the_demo(bencher: Bencher, job: &Job) {
     let book = ShopBook::demo();
     bencher.bench(|| preview(black_box(&job.spec), &book));
+}
+
+/// The usual trailer of the promise: about 60 members, four loads, two vehicles, some hundred loading cases.
+fn usual() -> Spec {
+    let mut spec = Spec::default();
+    spec.design.bed.length = Length::from_mm(3000.0);
+    spec.design.frame.largest_pitch = Some(Length::from_mm(100.0));
+    spec.design.sides.form = SideForm::Rails;
+    let mass = |kg| Some(Mass::from_kg(kg));
+    spec.need.towing_vehicles = [("car", 1500.0), ("van", 1900.0)]
+        .map(|(name, kerb)| TowingVehicle {
+            name: name.into(),
+            kerb: mass(kerb),
+            gross: mass(kerb + 700.0),
+            limit_unbraked: mass(750.0),
+            coupling_limit: mass(90.0),
+            coupling_height: Some(Length::from_mm(430.0)),
+            ..TowingVehicle::default()
+        })
+        .to_vec();
+    spec.need.loads = (1..=4)
+        .map(|n| Load {
+            name: format!("crate {n}"),
+            mass: Mass::from_kg(100.0),
+            length: Length::from_mm(500.0),
+            width: Length::from_mm(500.0),
+            ..Load::default()
+        })
+        .collect();
+    spec
+}
+
+/// Promised: less than 20 ms on one core, with every check.
+#[divan::bench]
+fn preview_of_a_usual_trailer(bencher: Bencher) {
+    let (book, spec) = (ShopBook::demo(), usual());
+    let of = preview(&spec, &book);
+    let (members, cases) = (of.trailer.members.len(), of.strength.cases);
+    assert!((55..=65).contains(&members) && (90..=120).contains(&cases), "{members} members, {cases} cases");
+    bencher.bench(|| preview(black_box(&spec), &book));
 }
 
 /// The same as when a revision is issued.
