@@ -156,14 +156,34 @@ fn a_machine_rolled_on_asks_for_stands_or_a_vehicle_and_says_what_is_not_given()
         Verdict::CannotTell(missing) => missing,
         told => format!("{told:?}"),
     };
-    assert_eq!(missing(verdict(&spec, "towing/uplift/van")), "the upward pull that van may take");
+    assert_eq!(missing(verdict(&spec, "towing/uplift/van")), "the upward pull its coupling may take (van)");
     spec.need.towing_vehicles[0].uplift_limit = Some(Mass::from_kg(900.0));
     assert_eq!(verdict(&spec, "towing/uplift/van"), Verdict::Holds);
     spec.design.loading.prop_stands = 2;
-    assert_eq!(verdict(&spec, "balance/nose-lift"), Verdict::Holds);
+    assert_eq!(verdict(&spec, "balance/nose-lift"), Verdict::Close, "it holds only with the stands down");
     assert!(matches!(verdict(&spec, "balance/prop-stand"), Verdict::Holds | Verdict::Close));
     spec.need.loads.clear();
     let nothing = worked(&spec);
     assert!(nothing.checks.iter().all(|check| check.key != "balance/nose-lift"));
     assert!(matches!(check(&nothing, "balance/coupling-share").verdict, Verdict::CannotTell(_)));
+}
+
+/// A vehicle that may bear less than the least share of one case: no place helps, nor moving a load, and the check says so.
+#[test]
+fn a_vehicle_that_bears_too_little_is_named_as_what_leaves_no_place() {
+    let mut spec = Spec::default();
+    spec.need.loads = vec![load("crate", 500.0)];
+    spec.need.towing_vehicles = vec![TowingVehicle {
+        name: "car".into(),
+        coupling_limit: Some(Mass::from_kg(20.0)),
+        ..TowingVehicle::default()
+    }];
+    let found = worked(&spec);
+    let window = check(&found, "balance/axle-window");
+    assert_eq!(window.verdict, Verdict::Fails);
+    assert!(
+        window.says.contains("at most 20 kg may rest there") && !window.says.contains("closer to one place"),
+        "{}",
+        window.says
+    );
 }

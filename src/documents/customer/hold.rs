@@ -23,7 +23,9 @@ pub fn how_to_hold(held: &HeldLoad, voice: &Voice) -> String {
             say("hold-direct").count("straps", straps).with("angle", angle).text()
         }
     }];
-    told.extend(hold.rating_kg.map(|kg| say("hold-rating").with("mass", voice.mass(kg).main).text()));
+    told.extend(
+        hold.rating_kg.filter(|_| straps > 0).map(|kg| say("hold-rating").with("mass", voice.mass(kg).main).text()),
+    );
     let more = [(hold.chocks, "hold-chocks"), (hold.brake, "hold-brake"), (hold.front, "hold-front")];
     told.extend(more.into_iter().filter(|(asked, _)| *asked).map(|(_, id)| say(id).text()));
     told.join(" ")

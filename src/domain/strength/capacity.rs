@@ -80,6 +80,9 @@ pub struct Fill {
     pub parts: [f64; 3],
 }
 
+/// Beyond this share of the critical force the growth of bending is no longer followed: the member is lost.
+const MOST_OF_CRITICAL: f64 = 0.9;
+
 impl Capacity {
     /// `turned`: of an angle's principal axes against its own. `allowance`: share by which a hollow section's wall may be thin. `unheld_mm`: the
     /// longest stretch between places where it is kept from tilting.
@@ -120,14 +123,23 @@ impl Capacity {
         }
     }
 
+    /// How much worse a force along it (N, tension positive) makes bending about y and z: 1 / (1 − N / N_cr), at most tenfold.
+    pub fn magnified(&self, n: f64) -> [f64; 2] {
+        self.critical.map(|critical| {
+            let share = (-n / critical).max(0.0);
+            if share < MOST_OF_CRITICAL { 1.0 / (1.0 - share) } else { 1.0 / (1.0 - MOST_OF_CRITICAL) }
+        })
+    }
+
+    /// Pressed so close to its elastic critical force that its use is no measure of how much is missing.
+    pub fn buckles(&self, n: f64) -> bool {
+        self.critical.iter().any(|critical| -n / critical >= MOST_OF_CRITICAL)
+    }
+
     pub fn fill(&self, &[n, vy, vz, t, my, mz]: &Forces) -> Fill {
         let axial = if n >= 0.0 { n * self.tension } else { -n * self.compression };
-        // Compression makes bending worse: 1 / (1 − N / N_cr).
-        let grow = |critical: f64| {
-            let share = (-n / critical).max(0.0);
-            if share < 0.9 { 1.0 / (1.0 - share) } else { 10.0 }
-        };
-        let (my, mz) = (my * grow(self.critical[0]), mz * grow(self.critical[1]));
+        let [about_y, about_z] = self.magnified(n);
+        let (my, mz) = (my * about_y, mz * about_z);
         let (by, bz) = if self.corners.is_empty() {
             (my.abs() * self.bending[0], mz.abs() * self.bending[1])
         } else {

@@ -4,7 +4,7 @@ use super::{
     Strength,
     analysis::{Found, Search, Worst},
     built::{self, Built, along, at, is_analysed},
-    capacity::{CURVE_D, Class},
+    capacity::{CURVE_D, Capacity},
     frame::{
         FrameFault,
         vector::{dot, norm, sub},
@@ -150,7 +150,9 @@ fn member_check(search: &Search<'_>, strength: &Strength, found: &Found, role: R
     let divisor = if case.service { search.factors.divisor_service } else { search.factors.divisor_test };
     let place = at(member, worst.at_mm);
     let part = format!("{} {}", name(search.trailer, index), beside(search, index, place));
-    let mend = if worst.usage > 1.0 {
+    let mend = if worst.usage > 1.0 && capacity.buckles(worst.forces[0]) {
+        " It buckles: a much stiffer section, or held at closer places; its use does not tell how much.".to_owned()
+    } else if worst.usage > 1.0 {
         format!(
             " It needs about {} times the strength: a deeper section or a thicker wall{}.",
             beside_limit(worst.usage, 1.0, 1)[0],
@@ -160,7 +162,7 @@ fn member_check(search: &Search<'_>, strength: &Strength, found: &Found, role: R
         String::new()
     };
     let says = format!("{}, use {}, loading case: {}.{mend} {CAUTION}", upper(&part), show_use(worst.usage), case.name);
-    let working = working(search, member, &worst, divisor);
+    let working = working(search, capacity, member, &worst, divisor);
     let usage = strength.members.iter().find(|used| used.member == index)?;
     let name = format!("Strength: {}", role.label());
     let key = format!("strength/{}", role.word());
@@ -180,16 +182,19 @@ fn figure(value: f64, decimals: usize) -> String {
     show_number(value, decimals, Grouping::Western)
 }
 
-fn working(search: &Search<'_>, member: &Member, worst: &Worst, divisor: f64) -> Working {
+fn working(search: &Search<'_>, capacity: &Capacity, member: &Member, worst: &Worst, divisor: f64) -> Working {
     let [n, vy, vz, t, my, mz] = worst.forces;
     let section = member.section.properties();
-    let capacity = search.capacities.iter().flatten().find(|capacity| capacity.section == section);
-    let class = capacity.map_or(Class::One, |capacity| capacity.class) as u8;
+    let class = capacity.class as u8;
     let kn = |force: f64| figure(force / 1e3, 2);
     let knm = |moment: f64| figure(moment / 1e6, 3);
     let [axial, by, bz] = worst.fill.parts;
+    let [about_y, about_z] = capacity.magnified(n);
+    let worse = |times: f64| {
+        if times > 1.005 { format!(" × {} as N makes it bend further", figure(times, 2)) } else { String::new() }
+    };
     let grade = member.grade;
-    let strength = capacity.map_or(0.0, |capacity| capacity.strength);
+    let strength = capacity.strength;
     let yields = format!("yield strength of {}, heat-affected zone and wall allowance taken off", grade.name());
     let buckled = if n < 0.0 { ", buckling counted" } else { "" };
     Working::new(
@@ -197,8 +202,18 @@ fn working(search: &Search<'_>, member: &Member, worst: &Worst, divisor: f64) ->
         "U = n · √((σ_N + σ_y + σ_z)² + 3 τ²) / f_y",
     )
     .given("σ_N", format!("from N = {} kN on {} mm²{buckled}", kn(n), figure(section.area_mm2, 0)), axial, "MPa")
-    .given("σ_y", format!("from M_y = {} kNm, W = {} mm³", knm(my), figure(section.wel_x_mm3, 0)), by, "MPa")
-    .given("σ_z", format!("from M_z = {} kNm, W = {} mm³", knm(mz), figure(section.wel_y_mm3, 0)), bz, "MPa")
+    .given(
+        "σ_y",
+        format!("from M_y = {} kNm{}, W = {} mm³", knm(my), worse(about_y), figure(section.wel_x_mm3, 0)),
+        by,
+        "MPa",
+    )
+    .given(
+        "σ_z",
+        format!("from M_z = {} kNm{}, W = {} mm³", knm(mz), worse(about_z), figure(section.wel_y_mm3, 0)),
+        bz,
+        "MPa",
+    )
     .given("τ", format!("from V = {} and {} kN, T = {} kNm", kn(vy), kn(vz), knm(t)), worst.fill.shear, "MPa")
     .given("f_y", yields, strength, "MPa")
     .given("n", "safety against yielding (the shop's setting; common practice, no source)", divisor, "")
@@ -223,7 +238,12 @@ fn tilting(search: &Search<'_>) -> Option<Check> {
             "The {} is an angle. Whether it tilts sideways before it is full (lateral-torsional buckling, EN 1993-1-1 6.3.2) is not told: the standard's general method is not made for it. A tube or a channel in its place would be.",
             name(search.trailer, index)
         );
-        return Some(Check::cannot_tell(key, title, "a method for angles that tilt", says));
+        return Some(Check::cannot_tell(
+            key,
+            title,
+            "a method for angles that tilt: choose tube or channel for drawbar, rails or cross-members",
+            says,
+        ));
     }
     let worst = analysed()
         .filter_map(|(index, own)| Some((index, own.lateral.as_ref()?)))

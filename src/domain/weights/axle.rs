@@ -71,6 +71,13 @@ pub struct AxleWindow {
     pub openings: Vec<Opening>,
 }
 
+impl AxleWindow {
+    /// The case that asks for more on the coupling than may rest there: no axle place suits it, whatever else is moved.
+    pub fn impossible(&self) -> Option<&Interval> {
+        self.intervals.iter().find(|of| of.most_kg.is_some_and(|most| most < of.least_kg))
+    }
+}
+
 /// All cases, for any place of the axle.
 #[derive(Clone, Copy)]
 pub(super) struct Cases<'a> {

@@ -111,6 +111,16 @@ fn window(weights: &Weights) -> Check {
             )
         }
         (None, Some([back, front])) => {
+            // One case alone may ask for more than may rest on the coupling: then no place and no other load helps.
+            if let Some(alone) = window.impossible() {
+                let [least, most] = beside(alone.least_kg, alone.most_kg.unwrap_or_default(), 0);
+                let says = format!(
+                    "No axle place suits every case: “{}” wants at least {least} kg on the coupling, and at most {most} kg may rest \
+                     there. It takes a vehicle and coupling that bear more, or a lighter load.",
+                    alone.case
+                );
+                return Check::told(key, name, Verdict::Fails, says);
+            }
             let openings: Vec<String> = window.openings.iter().map(|opening| opening.says(&weights.trips)).collect();
             let mend = match openings.split_last() {
                 None => "Bring the loads of the two closer to one place, or lengthen the drawbar.".to_owned(),

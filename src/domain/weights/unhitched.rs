@@ -208,8 +208,7 @@ fn nose(spec: &Spec, weights: &Weights, over: &OverRear) -> Check {
     let mut check = Check::compared(key, name, demand, most, "kg", says).in_case(over.words()).with(working);
     if lifts {
         check.verdict = match (props, spec.need.towing_vehicles.is_empty()) {
-            (2.., _) => Verdict::Holds,
-            (_, false) => Verdict::Close,
+            (2.., _) | (_, false) => Verdict::Close,
             (_, true) => Verdict::Fails,
         };
     }
@@ -259,7 +258,7 @@ fn props(spec: &Spec, trailer: &Trailer, weights: &Weights, over: &OverRear) -> 
             Check::compared(key, name, each, rating, "kg", says).of_part(part)
         }
         None => {
-            let check = Check::cannot_tell(key, name, "what one prop stand bears", bears);
+            let check = Check::cannot_tell(key, name, "what one prop stand bears, in the rate book", bears);
             Check { demand: Some(load), unit: "kg".into(), ..check }
         }
     };
@@ -293,7 +292,7 @@ fn uplift(trailer: &Trailer, weights: &Weights, over: &OverRear, vehicle: &Towin
             Check {
                 demand: Some(up),
                 unit: "kg".into(),
-                ..Check::cannot_tell(key, title, format!("the upward pull that {name} may take"), says)
+                ..Check::cannot_tell(key, title, format!("the upward pull its coupling may take ({name})"), says)
             }
         }
     };
@@ -320,7 +319,7 @@ fn jockey(trailer: &Trailer, weights: &Weights) -> Option<Check> {
         }
         None => {
             let says = format!("{} kg stand on the jockey wheel; what it bears is not known.", whole(load));
-            Check::cannot_tell(key, name, "the jockey wheel's rating", says).with(working)
+            Check::cannot_tell(key, name, "the jockey wheel's rating in the rate book", says).with(working)
         }
     })
 }

@@ -52,15 +52,15 @@ impl Case<'_> {
 
     /// What one strap may pull: its rating, or its share of the point it pulls at; with the name of the weaker.
     fn pull(&self, anchors: &[usize]) -> Result<(f64, String), &'static str> {
-        let rated = self.load.held.strap_rating.ok_or("the rating of its straps")?.kg();
+        let rated = self.load.held.strap_rating.ok_or("the rating of one strap")?.kg();
         let mut least = (rated, "the straps".to_owned());
         for anchor in anchors.iter().filter_map(|&index| self.anchors.get(index)) {
-            let bears = anchor.rating_kg.ok_or("the rating of the lashing points")?;
+            let bears = anchor.rating_kg.ok_or("the rating of the lashing points in the rate book")?;
             let share = bears / f64::from(anchor.straps.max(1));
             if share < least.0 {
                 let shared =
                     if anchor.straps > 1 { format!(", shared by {} straps", anchor.straps) } else { String::new() };
-                least = (share, format!("{} of {bears:.0} kg{shared}", anchor.name));
+                least = (share, format!("{} (bears {bears:.0} kg{shared})", anchor.name));
             }
         }
         Ok(least)
@@ -120,7 +120,7 @@ impl Case<'_> {
             }
             Laid::OverTop(straps) => {
                 let tension =
-                    self.load.held.strap_tension.ok_or("hand tension of its straps (S_TF on the label)")?.kg();
+                    self.load.held.strap_tension.ok_or("the hand tension of one strap (S_TF on the label)")?.kg();
                 let alpha = straps.iter().map(|(_, angle)| *angle).fold(90.0, f64::min);
                 let needed = over_top_straps(m, c, mu.mu, alpha, tension * G, self.rule.over_top(way));
                 let has = straps.len() as f64;
@@ -173,7 +173,7 @@ impl Case<'_> {
             }
             Laid::OverTop(straps) => {
                 let tension =
-                    self.load.held.strap_tension.ok_or("hand tension of its straps (S_TF on the label)")?.kg();
+                    self.load.held.strap_tension.ok_or("the hand tension of one strap (S_TF on the label)")?.kg();
                 // Sideways the strap on the far edge holds with its whole arm; along, all of them over half of the footing.
                 let arm = if way.along() { 2.0 * reach } else { self.placed.width_mm };
                 for (_, angle) in straps {

@@ -91,6 +91,9 @@ impl Held {
             _ if !load.missing.is_empty() => load.straps.to_string(),
             Some(needed) if needed > load.straps => format!("{}, {needed} are needed", load.straps),
             Some(_) => load.straps.to_string(),
+            None if load.straps == 0 => {
+                "none, so nothing holds it: how many there are is asked on the page Need".into()
+            }
             None => format!("{}, and no number of them would do", load.straps),
         };
         Self {

@@ -235,6 +235,13 @@ fn axle(window: &AxleWindow, place: f64, show: &Show) -> String {
             )
         }
         (None, Some([back, fore])) => {
+            if let Some(alone) = window.impossible() {
+                let (least, most) = (show.mass(alone.least_kg).main, show.mass(alone.most_kg.unwrap_or_default()).main);
+                return format!(
+                    "No place suits every case: “{}” wants at least {least} on the coupling, and at most {most} may rest there.",
+                    alone.case
+                );
+            }
             let [from, to] = window.fight_mm.unwrap_or_default();
             format!(
                 "No place suits every case: “{back}” wants the axle at least {} behind the coupling, “{fore}” at most {}.",
