@@ -93,24 +93,24 @@ fn what_is_not_known_is_named() {
     assert_eq!(missing(&worked(&spec), "towing/vehicle"), "a towing vehicle");
     spec.need.towing_vehicles = vec![TowingVehicle { name: "van".into(), ..TowingVehicle::default() }];
     let estimate = worked(&spec);
-    assert_eq!(missing(&estimate, "towing/mass/van"), "unbraked towing limit of van");
-    assert_eq!(missing(&estimate, "towing/train/van"), "largest mass with its trailer of van");
-    assert_eq!(missing(&estimate, "towing/d-value"), "gross mass of van");
-    assert_eq!(missing(&estimate, "towing/width/van"), "body width of van");
+    assert_eq!(missing(&estimate, "towing/mass/van"), "the towing limit, unbraked (van)");
+    assert_eq!(missing(&estimate, "towing/train/van"), "the mass allowed for vehicle and trailer together (van)");
+    assert_eq!(missing(&estimate, "towing/d-value"), "the gross mass of the towing vehicle (van)");
+    assert_eq!(missing(&estimate, "towing/width/van"), "the width of its body (van)");
 
     spec.need.loads[0].held.strap_rating = None;
-    assert_eq!(missing(&worked(&spec), "restraint/slide/quad"), "the rating of its straps");
+    assert_eq!(missing(&worked(&spec), "restraint/slide/quad"), "the rating of one strap, of quad");
     let mut boxed = Load { name: "box".into(), ..Load::default() };
     boxed.held.method = StrapMethod::OverTop;
     boxed.held.strap_rating = Some(Mass::from_kg(400.0));
-    assert_eq!(missing(&worked(&carrying(boxed.clone())), "restraint/slide/box"), "what the load stands on");
+    assert_eq!(missing(&worked(&carrying(boxed.clone())), "restraint/slide/box"), "what it stands on, of box");
     boxed.held.footing = Footing::SawnTimber;
     assert!(missing(&worked(&carrying(boxed)), "restraint/slide/box").contains("S_TF"));
 
     spec.design.running_gear.suspension = Suspension::FromVehicle;
     let estimate = worked(&spec);
     assert!(missing(&estimate, "gear/sag").contains("spring rate"));
-    assert!(missing(&estimate, "gear/damper").contains("dampers"));
+    assert!(missing(&estimate, "gear/damper").contains("damper, open"));
 }
 
 /// A ramp that suits, a machine without its clearance, and one that is too wide for its ramp.
@@ -119,7 +119,7 @@ fn a_machine_on_a_ramp() {
     let mut spec = carrying(quad());
     spec.design.loading.ramp = RampForm::Hinged;
     spec.design.loading.ramp_width = Length::from_mm(1200.0);
-    assert_eq!(missing(&worked(&spec), "loading/crest/quad"), "its clearance above the ground");
+    assert_eq!(missing(&worked(&spec), "loading/crest/quad"), "its clearance above the ground, of quad");
     spec.need.loads[0].ground_clearance = Some(Length::from_mm(60.0));
     let estimate = worked(&spec);
     assert_eq!(check(&estimate, "loading/crest/quad").verdict, Verdict::Fails);

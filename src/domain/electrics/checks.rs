@@ -74,7 +74,7 @@ fn cores(laid: &Laid<'_>) -> Check {
     let mut full = None;
     for (cable, needed, _) in laid.harness.cables() {
         let Some(item) = laid.item(cable) else {
-            let missing = format!("a cable of {needed} cores for the run {}", run_name(laid, cable));
+            let missing = format!("a cable of {needed} cores in the rate book, for the run {}", run_name(laid, cable));
             return Check::cannot_tell(key, name, missing, "The rate book has no cable that does.");
         };
         let Some(has) = item.figure("cores") else {
@@ -129,7 +129,7 @@ fn breakaway(laid: &Laid<'_>, plug: &Plug) -> Option<Check> {
         None => Check::cannot_tell(
             key,
             name,
-            "how the breakaway battery is charged",
+            "how the breakaway battery is charged: a plug with a pin for it, or a charger of its own",
             format!(
                 "{} has no pin for it: charge it in the shop and before trips, or from a panel or the brake circuit as its maker says.",
                 plug.title()
@@ -209,7 +209,7 @@ fn missing_area(laid: &Laid<'_>, circuit: usize) -> String {
     let unknown = ways.flatten().find(|run| laid.area(run.cable).is_none());
     match unknown.map(|run| (run, laid.item(run.cable))) {
         Some((_, Some(item))) => format!("the core area (core_mm2) of {} ({}) in the rate book", item.name, item.code),
-        Some((run, None)) => format!("a cable for the run {}", run.name),
+        Some((run, None)) => format!("a cable in the rate book for the run {}", run.name),
         None => "a figure that could not be computed".into(),
     }
 }

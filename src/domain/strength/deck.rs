@@ -27,7 +27,13 @@ pub fn check(spec: &Spec, trailer: &Trailer, dynamic: f64, checks: &mut Vec<Chec
     let Some(strength) = sheets::strength(deck.material) else {
         let says = format!("What {} bears is its mesh's, which the rate book does not state.", deck.material.label());
         checks.push(
-            Check::cannot_tell(key, name, format!("the strength of {}", deck.material.label()), says).of_part("deck"),
+            Check::cannot_tell(
+                key,
+                name,
+                format!("the strength of {}: ask its maker, or choose another deck", deck.material.label()),
+                says,
+            )
+            .of_part("deck"),
         );
         return;
     };

@@ -145,7 +145,7 @@ fn bolts(spec: &Spec, trailer: &Trailer, along: f64, across: f64) -> Option<Chec
         return Some(Check::cannot_tell(
             key,
             name,
-            "bolts with a strength class",
+            "bolts with a strength class in the rate book",
             "The bolts' strength class is not known.",
         ));
     }

@@ -48,7 +48,12 @@ pub fn check(spec: &Spec, trailer: &Trailer, checks: &mut Vec<Check>) {
         spec.need.loads.iter().filter_map(|load| Some((load, wheels::heaviest(load)?))).collect();
     let Some((load, wheel)) = rolling.iter().max_by(|a, b| a.1.kg.total_cmp(&b.1.kg)) else {
         let says = "No load is on wheels of its own: what rolls over the ramp is not known.";
-        checks.push(Check::cannot_tell("strength/ramp-stile", "Ramp stiles", "a load on wheels", says));
+        checks.push(Check::cannot_tell(
+            "strength/ramp-stile",
+            "Ramp stiles",
+            "a load on wheels: its kind of load, wheelbase and track",
+            says,
+        ));
         return;
     };
     checks.push(ramp.stile(load, *wheel));
@@ -177,7 +182,10 @@ impl Ramp<'_> {
         let loading = &self.spec.design.loading;
         let (key, name) = ("strength/ramp-sheet", "Sheet of the ramp");
         let Some(strength) = sheets::strength(loading.ramp_sheet) else {
-            let missing = format!("the strength of {}", loading.ramp_sheet.label());
+            let missing = format!(
+                "the strength of {}: ask its maker, or choose another sheet of the ramp",
+                loading.ramp_sheet.label()
+            );
             return Check::cannot_tell(key, name, missing, "What the mesh bears between the rungs is not known.")
                 .of_part("ramp sheet");
         };
@@ -257,7 +265,7 @@ impl Ramp<'_> {
             return Check::cannot_tell(
                 key,
                 name,
-                "its wheelbase",
+                format!("the wheelbase of the load {}", load.name),
                 "Without its wheelbase its clearance cannot be judged.",
             );
         };
@@ -270,7 +278,8 @@ impl Ramp<'_> {
         let Some(clear) = load.ground_clearance.map(|clear| clear.mm()) else {
             let says =
                 format!("It needs {needs:.0} mm between its wheels; its clearance above the ground is not given.");
-            return Check::cannot_tell(key, name, "its clearance above the ground", says).with(working);
+            return Check::cannot_tell(key, name, format!("its clearance above the ground, of {}", load.name), says)
+                .with(working);
         };
         let [asked, has] = beside(needs, clear, 0);
         let says = format!("It needs {asked} mm between its wheels and has {has} mm.");

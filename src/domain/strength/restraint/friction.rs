@@ -104,7 +104,7 @@ pub fn of_load(load: &Load, deck: SheetMaterial) -> Result<[Friction; 2], &'stat
         let along = if load.held.chocks { TYRES } else { FREE_WHEELS };
         return Ok([along, TYRES]);
     }
-    let found = friction(load.held.footing, deck).ok_or("what the load stands on")?;
+    let found = friction(load.held.footing, deck).ok_or("what it stands on")?;
     Ok([found.clone(), found])
 }
 

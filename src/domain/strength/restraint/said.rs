@@ -34,6 +34,7 @@ impl Case<'_> {
                 row.missing = missing.to_owned();
                 let says = format!("How {} is held cannot be said without {missing}.", self.load.name);
                 let title = format!("{} held", self.load.name);
+                let missing = format!("{missing}, of {}", self.load.name);
                 checks.push(Check::cannot_tell(self.key("slide"), title, missing, says).in_case(self.trip));
             }
         }

@@ -44,7 +44,7 @@ pub fn check(spec: &Spec, trailer: &Trailer, weights: &Weights, checks: &mut Vec
         checks.push(Check::cannot_tell(
             "gear/axle",
             "Axle taken from a vehicle",
-            "mass and rating of the axle taken",
+            "the mass of the axle taken, and what the axle carried in its vehicle",
             says,
         ));
     }
@@ -77,7 +77,7 @@ fn rated(asked: Asked<'_>, weights: &Weights, demand: &dyn Fn(&LoadedCase) -> f6
     let Asked { key, name, what, item, attribute } = asked;
     let (case, kg) = worst(weights, demand)?;
     let Some(bears) = item.figure(attribute) else {
-        let missing = format!("what {} bears", item.name);
+        let missing = format!("what {} bears, in the rate book", item.name);
         return Some(Check::cannot_tell(key, name, missing, format!("The rating of {} is not known.", item.name)));
     };
     let [on, most] = beside(kg, bears, 0);

@@ -121,7 +121,7 @@ fn damper(spec: &Spec) -> Option<Check> {
         return Some(Check::cannot_tell(
             key,
             name,
-            "length of the dampers open and closed",
+            "the length of the damper, open, and of the damper, closed",
             "Their stroke is not known.",
         ));
     };

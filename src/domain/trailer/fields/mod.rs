@@ -123,6 +123,54 @@ pub fn walk(document: &Value, mut visit: impl FnMut(&'static Field, String)) {
     }
 }
 
+/// Where something that a check lacks is entered.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Entered {
+    InRateBook,
+    InField {
+        path: String,
+        label: &'static str,
+    },
+    /// In a new item of a list.
+    AsItem {
+        list: String,
+        item: &'static str,
+    },
+}
+
+/// Finds it by the words of the check: the longest label among them, of the item that they name too.
+pub fn entered(words: &str, document: &Value) -> Option<Entered> {
+    let words = words.to_lowercase();
+    if words.contains("rate book") {
+        return Some(Entered::InRateBook);
+    }
+    let mut best: Option<(usize, Entered)> = None;
+    walk(document, |field, path| {
+        let label = field.label.to_lowercase();
+        if !words.contains(&label) {
+            return;
+        }
+        let named = item_name(document, &path).is_some_and(|name| words.contains(&name.to_lowercase()));
+        let weight = label.len() + if named { 1000 } else { 0 };
+        if best.as_ref().is_none_or(|(known, _)| weight > *known) {
+            best = Some((weight, Entered::InField { path, label: field.label }));
+        }
+    });
+    let mut list = None;
+    walk_lists(document, |of, path, _| {
+        if list.is_none() && words.contains(of.item) && path.starts_with("need.") {
+            list = Some(Entered::AsItem { list: path, item: of.item });
+        }
+    });
+    best.map(|(_, entered)| entered).or(list)
+}
+
+/// The name of the item that a path of a list lies in: of `need.towing_vehicles.0.kerb` that of the vehicle.
+fn item_name<'a>(document: &'a Value, path: &str) -> Option<&'a str> {
+    let item = path.rsplit_once('.')?.0;
+    document.pointer(&format!("/{}/name", item.replace('.', "/")))?.as_str().filter(|name| !name.is_empty())
+}
+
 /// Calls for every list of a document, at its full path, with the number of its items.
 pub fn walk_lists(document: &Value, mut visit: impl FnMut(&'static List, String, usize)) {
     texts::each_list(&mut |list| {

@@ -5,11 +5,14 @@ use std::collections::BTreeMap;
 use super::{Tab, view::FaultView, workings::WorkingView};
 use crate::{
     domain::{
-        trailer::{Spec, fields},
+        trailer::{
+            Spec,
+            fields::{self, Entered},
+        },
         working::{Area, Check, Verdict, show_use},
     },
     storage::JobId,
-    web::{forms::spec::Part, paths, show::Show},
+    web::{paths, show::Show},
 };
 
 /// The written answers, by key of the check.
@@ -129,40 +132,13 @@ fn missing(checks: &[Check], spec: &Spec, job: &JobId) -> Vec<Missing> {
     found
 }
 
-/// The field that would tell, by its label and the name of its item in the words of the check.
+/// Where what a check lacks is entered, and what to do there.
 fn place(what: &str, document: &serde_json::Value, job: &JobId) -> Option<(String, String)> {
-    let words = what.to_lowercase();
-    if words.contains("rate book") {
-        return Some((paths::RATES.to_owned(), "Look at the rate book".to_owned()));
-    }
-    let mut best: Option<(usize, String, &str)> = None;
-    fields::walk(document, |field, path| {
-        let label = field.label.to_lowercase();
-        if !words.contains(&label) {
-            return;
-        }
-        let named = item_name(document, &path).is_some_and(|name| words.contains(&name.to_lowercase()));
-        let weight = label.len() + if named { 1000 } else { 0 };
-        if best.as_ref().is_none_or(|(known, ..)| weight > *known) {
-            best = Some((weight, path, field.label));
-        }
-    });
-    if let Some((_, path, label)) = best {
-        return Some((FaultView::path(&path, job), format!("Fill in: {label}")));
-    }
-    let mut list = None;
-    fields::walk_lists(document, |of, path, _| {
-        if list.is_none() && words.contains(of.item) && Part::Need.holds(&path) {
-            list = Some((Tab::Need.path(job), format!("Add a {}", of.item)));
-        }
-    });
-    list
-}
-
-/// The name of the item that a path of a list lies in: of `need.towing_vehicles.0.kerb` that of the vehicle.
-fn item_name<'a>(document: &'a serde_json::Value, path: &str) -> Option<&'a str> {
-    let item = path.rsplit_once('.')?.0;
-    document.pointer(&format!("/{}/name", item.replace('.', "/")))?.as_str().filter(|name| !name.is_empty())
+    Some(match fields::entered(what, document)? {
+        Entered::InRateBook => (paths::RATES.to_owned(), "Look at the rate book".to_owned()),
+        Entered::InField { path, label } => (FaultView::path(&path, job), format!("Fill in: {label}")),
+        Entered::AsItem { item, .. } => (Tab::Need.path(job), format!("Add a {item}")),
+    })
 }
 
 /// A check as pages show it.
