@@ -179,7 +179,14 @@ impl CheckView {
             }
             _ => check.says.clone(),
         };
-        let place: Vec<&str> = [&check.loading_case, &check.part].into_iter().flatten().map(String::as_str).collect();
+        // What the sentence names already is not said twice.
+        let said = says.to_lowercase();
+        let place: Vec<&str> = [&check.loading_case, &check.part]
+            .into_iter()
+            .flatten()
+            .map(String::as_str)
+            .filter(|place| !said.contains(&place.to_lowercase()))
+            .collect();
         let fails = check.verdict == Verdict::Fails;
         Self {
             key: check.key.clone(),
