@@ -111,10 +111,10 @@ impl Ramp<'_> {
     }
 
     /// Climbing, the rear wheels take more: the mass shifts by m h sin θ / w. On a track for both wheels one stile bears one of them; a machine in line
-    /// stands between the stiles.
+    /// stands between the stiles. Where its wheelbase is not given, half of its length: on the safe side.
     fn climbing_kg(&self, load: &Load, wheel: Wheel) -> f64 {
         let height = load.centre_height.map_or(load.height.mm() / 2.0, |height| height.mm());
-        let base = load.wheelbase.map_or(load.length.mm(), |base| base.mm()).max(1.0);
+        let base = load.wheelbase.map_or(load.length.mm() / 2.0, |base| base.mm()).max(1.0);
         wheel.kg + load.mass.kg() * height * self.angle.to_radians().sin() / base / wheel.abreast
     }
 

@@ -74,7 +74,8 @@ pub struct AxleWindow {
 impl AxleWindow {
     /// The case that asks for more on the coupling than may rest there: no axle place suits it, whatever else is moved.
     pub fn impossible(&self) -> Option<&Interval> {
-        self.intervals.iter().find(|of| of.most_kg.is_some_and(|most| most < of.least_kg))
+        let beyond = |of: &&Interval| of.most_kg.map_or(0.0, |most| of.least_kg - most);
+        self.intervals.iter().filter(|of| beyond(of) > 0.0).max_by(|a, b| beyond(a).total_cmp(&beyond(b)))
     }
 }
 
@@ -285,6 +286,19 @@ impl<'a> Cases<'a> {
         self.scales.words(subset.trip, subset.mask, [0.0; 2], &self.stances[which.stance])
     }
 
+    /// The case that asks for most beyond what may rest on its coupling, if any does.
+    fn impossible(&self) -> Option<Which> {
+        let place = self.nearest_mm();
+        let beyond = |which: Which| {
+            let [.., mass] = self.ready(which.stance, place).coupling_kg(self.subset(which));
+            let [least, most] = self.limits_kg(which, mass);
+            least - most
+        };
+        let all = (0..self.stances.len()).flat_map(|stance| self.of_stance(stance));
+        let over = all.map(|which| (which, beyond(which))).filter(|(_, kg)| *kg > 0.0);
+        over.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(which, _)| which)
+    }
+
     /// Empty, each trip whole, each load alone: level, drawbar in.
     fn plain(&self) -> Vec<Which> {
         let whole = |subset: &Subset| {
@@ -348,7 +362,7 @@ pub(super) fn window(cases: &Cases<'_>, front: Sums, layout: &Layout) -> AxleWin
         if from <= bed_ends[1] && to >= bed_ends[0] { [from.max(bed_ends[0]), to.min(bed_ends[1])] } else { bed_ends }
     });
     let mut shown = cases.plain();
-    for which in [ends.from.1, ends.to.1].into_iter().flatten() {
+    for which in [ends.from.1, ends.to.1, cases.impossible()].into_iter().flatten() {
         if !shown.contains(&which) {
             shown.push(which);
         }

@@ -107,7 +107,7 @@ pub fn find(spec: &Spec, trailer: &Trailer) -> Result<Found, String> {
         Suspension::CoilLinks => straight(PartClass::CoilSpring).ok_or_else(|| "spring rate at one wheel".into()),
         Suspension::FromVehicle => Err("spring rate at one wheel of the axle taken".into()),
         Suspension::RubberTorsion => {
-            let missing = || "arm length and angles of the torsion axle".to_owned();
+            let missing = || "arm length and angles of the torsion axle in the rate book".to_owned();
             let item = item(PartClass::TorsionAxle).ok_or_else(missing)?;
             let figure = |attribute| item.figure(attribute).ok_or_else(missing);
             let rated_n = figure("rating_kg")? / 2.0 * G;
