@@ -138,11 +138,11 @@ async fn each_kind_of_damage_is_found() {
         ),
         (&["UPDATE person SET active = 0"], "no owner can sign in"),
         (&["DROP TABLE movement"], "the table movement is gone"),
-        (&["UPDATE piece SET state = 'free', job_id = NULL WHERE tag = 'R-0002'"], "but its movements leave it reserved"),
-        (&["UPDATE piece SET job_id = (SELECT max(j.id) FROM job j WHERE j.id <> piece.job_id) WHERE tag = 'R-0002'"], "but its movements leave it reserved for job"),
-        (&["UPDATE piece SET state = 'free' WHERE tag = 'R-0001'"], "but its movements leave it gone"),
-        (&["UPDATE piece SET stock = replace(stock, '2000.0', '60000.1') WHERE tag = 'R-0003'"], "mm came back from it"),
-        (&["UPDATE piece SET sawn_from = 2 WHERE tag = 'R-0003'"], "which was never cut"),
+        (&["UPDATE piece SET state = 'free', job_id = NULL WHERE tag = 'R-0034'"], "but its movements leave it reserved"),
+        (&["UPDATE piece SET job_id = (SELECT max(j.id) FROM job j WHERE j.id <> piece.job_id) WHERE tag = 'R-0034'"], "but its movements leave it reserved for job"),
+        (&["UPDATE piece SET state = 'free' WHERE tag = 'R-0033'"], "but its movements leave it gone"),
+        (&["UPDATE piece SET stock = replace(stock, '2000.0', '60000.1') WHERE tag = 'R-0035'"], "mm came back from it"),
+        (&["UPDATE piece SET sawn_from = 2 WHERE tag = 'R-0035'"], "which was never cut"),
         (&["DROP TRIGGER movement_is_never_deleted", "DELETE FROM movement WHERE piece_id = 2"], "it never came in"),
         (
             &["DROP TRIGGER movement_is_never_changed", "UPDATE movement SET job_id = (SELECT id FROM job WHERE accepted_at IS NULL) WHERE kind = 'reserved'"],
@@ -164,7 +164,8 @@ async fn each_kind_of_damage_is_found() {
     }
 }
 
-/// A bar that was sawn for an accepted job, another that is reserved for it, and what came back.
+/// Beside the 32 pieces of the demo: a bar that was sawn for an accepted job (R-0033), another that is reserved for it (R-0034), and
+/// what came back (R-0035).
 async fn fill_rack(store: &Store, by: By<'_>) {
     let stages = [StageKind::Accepted, StageKind::InTheShop];
     let query = JobQuery {
@@ -190,7 +191,7 @@ async fn fill_rack(store: &Store, by: By<'_>) {
         assert_eq!(reserved, PieceMoved::Done(Vec::new()));
     }
     let cut = Step::Cut { kerf: Tenths(20), remainders: &[Tenths(20_000)], decimals: 2 };
-    assert_eq!(store.move_piece(&tags[0], cut, by).await.expect("stored"), PieceMoved::Done(vec!["R-0003".into()]));
+    assert_eq!(store.move_piece(&tags[0], cut, by).await.expect("stored"), PieceMoved::Done(vec!["R-0035".into()]));
 }
 
 async fn tamper(file: &Path, statements: &[&str]) {
