@@ -16,7 +16,7 @@ import tempfile
 PROGRAM = os.environ.get("HITCHWRIGHT", "target/debug/hitchwright")
 DEMO = pathlib.Path("seed-data/demo")
 KINDS = ["quote", "drawing", "calculation", "cutting"]
-TITLES = {"quote": "Quote: ", "drawing": "Drawing: ", "calculation": "Calculation: ", "cutting": "Cutting list: "}
+TITLES = {"drawing": "Drawing: ", "calculation": "Calculation: ", "cutting": "Cutting list: "}
 # Words of the shop's own that no customer's document may hold.
 SECRET = re.compile(r"\b(costs?|margins?|rates?|suppliers?|overheads?|markup|profit|hourly)\b", re.IGNORECASE)
 
@@ -25,17 +25,22 @@ def said(*command):
     return subprocess.run(command, capture_output=True, text=True, timeout=300, check=True).stdout
 
 
-def money(text):
-    return f"{float(text):,.2f}"
+def words_of(language):
+    """The one-line texts of a language's file."""
+    lines = pathlib.Path(f"seed-data/words/{language}.ftl").read_text().splitlines()
+    return dict(line.split(" = ", 1) for line in lines if re.match(r"[a-z][a-z0-9-]* = ", line))
 
 
-def expected(kind, estimate):
+def expected(kind, estimate, words):
     """Words and figures that the document must hold."""
-    trailer = [f"{estimate['weights']['gross_kg']:,.0f} kg"]
     price = estimate["build_up"]["customer"]
     if kind == "quote":
-        lines = [line["text"] for line in price["lines"]] + [money(line["amount"]) for line in price["lines"]]
-        return trailer + lines + [money(price["total"]), "Please mind", "not a certification"]
+        def number(value, decimals):
+            marks = {",": words["group-mark"], ".": words["decimal-mark"]}
+            return re.sub("[,.]", lambda mark: marks[mark[0]], f"{float(value):,.{decimals}f}")
+        lines = [words[f"price-{line['word']}"] for line in price["lines"]] + [number(line["amount"], 2) for line in price["lines"]]
+        gross = f"{number(estimate['weights']['gross_kg'], 0)} kg"
+        return [gross, *lines, number(price["total"], 2), words["cautions-title"], words["caution-no-certification"]]
     if kind == "drawing":
         marks = [part["id"] for demand in estimate["take_off"]["bars"] + estimate["take_off"]["sheets"] for part in demand["parts"]]
         return [*marks, "Arrangement", "if printed at 100 %", "not a certification"]
@@ -52,6 +57,9 @@ def flat(text):
 
 def faults(kind, name, spec, folder):
     """What is wrong with a document; and its pages."""
+    # A quote is in the customer's language, the other documents in the shop's.
+    asked = json.loads(spec.read_text()).get("offer", {}).get("language") if kind == "quote" else None
+    words = words_of((asked or "en").split("-")[0])
     out, again = folder / f"{name}-{kind}.pdf", folder / "again.pdf"
     for file in (out, again):
         said(PROGRAM, "document", kind, str(spec), "--preview", "--title", f"Trailer {name}", "--output", str(file))
@@ -60,7 +68,8 @@ def faults(kind, name, spec, folder):
         found.append("two runs differ")
     info = dict(line.split(":", 1) for line in said("pdfinfo", str(out)).splitlines() if ":" in line)
     pages = int(info["Pages"])
-    if info.get("Title", "").strip() != f"{TITLES[kind]}Trailer {name}":
+    title = TITLES[kind] + f"Trailer {name}" if kind in TITLES else words["paper-title"].replace("{ $job }", f"Trailer {name}")
+    if info.get("Title", "").strip() != title:
         found.append(f"title {info.get('Title')}")
     if info.get("Tagged", "").strip() != "yes":
         found.append("not tagged")
@@ -71,7 +80,7 @@ def faults(kind, name, spec, folder):
         found.append(f"fonts not embedded as subsets with their letters: {fonts}")
     sheets = [flat(sheet) for sheet in said("pdftotext", "-raw", str(out), "-").split("\f")[:pages]]
     for nth, sheet in enumerate(sheets, start=1):
-        if f"Page {nth} of {pages}" not in sheet:
+        if words["paper-page"].replace("{ $page }", str(nth)).replace("{ $of }", str(pages)) not in sheet:
             found.append(f"no number on page {nth}")
         if len(sheet) < 60:
             found.append(f"page {nth} is empty")
@@ -79,7 +88,7 @@ def faults(kind, name, spec, folder):
     estimate = json.loads(said(PROGRAM, "estimate", str(spec), "--budget", "preview", "--json"))
     # A line may be broken anywhere: spaces do not count.
     tight = text.replace(" ", "")
-    found += [f"“{words}” is missing" for words in expected(kind, estimate) if flat(words).replace(" ", "") not in tight]
+    found += [f"“{said_so}” is missing" for said_so in expected(kind, estimate, words) if flat(said_so).replace(" ", "") not in tight]
     if kind == "quote" and (secret := SECRET.search(text)):
         found.append(f"the customer reads “{text[max(0, secret.start() - 40):secret.end() + 20]}”")
     return found, pages
