@@ -131,6 +131,8 @@ pub struct Table {
     pub rows: Vec<Row>,
     /// From this column on stand figures, at the right.
     pub figures_from: usize,
+    /// Rows are headed by symbols of a formula.
+    pub heads_are_symbols: bool,
 }
 
 #[derive(Clone, Debug, Default, PartialEq)]

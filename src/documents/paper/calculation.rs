@@ -102,7 +102,13 @@ fn push_working(blocks: &mut Vec<Block>, working: &Working, show: &Show) {
             .iter()
             .map(|given| Row::new([given.symbol.clone(), given.words.clone(), show.given(given.value, &given.unit)]));
         let head = ["Symbol", "Meaning", "Value"].map(str::to_owned).to_vec();
-        blocks.push(Block::Table(Table { head, rows: rows.collect(), figures_from: 2, ..Table::default() }));
+        blocks.push(Block::Table(Table {
+            head,
+            rows: rows.collect(),
+            figures_from: 2,
+            heads_are_symbols: true,
+            ..Table::default()
+        }));
     }
     if !working.source.is_empty() {
         blocks.push(Block::small(format!("{} ({})", working.source, working.sure.label())));

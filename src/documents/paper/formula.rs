@@ -45,6 +45,13 @@ pub fn with_values(working: &Working, written: &Written<'_>, result: &str) -> Op
     Some(line.runs)
 }
 
+/// A symbol as it stands in the formula; None where it is none.
+pub fn symbol(text: &str) -> Option<Vec<Run>> {
+    let mut line = Setting::default();
+    line.symbol(&text.parse().ok()?);
+    Some(line.runs)
+}
+
 #[derive(Default)]
 struct Setting {
     runs: Vec<Run>,

@@ -3,6 +3,7 @@
 use super::{
     block::{Row, Table},
     face::{Face, Faces},
+    formula,
     set::{FOR_THE_EYE, Mark, Role, SIDE, Setter},
     text::{Line, Run, Style, set, widths},
 };
@@ -17,8 +18,18 @@ const fn body(is_strong: bool) -> Style {
 
 const HEAD: Style = Style { tabular: true, ..Style::of(Face::Bold, 8.0) };
 
-fn runs(text: &str, style: Style) -> [Run; 1] {
-    [Run::new(text, style)]
+fn runs(text: &str, style: Style) -> Vec<Run> {
+    vec![Run::new(text, style)]
+}
+
+/// The cells of a row of the body as they are set.
+fn cells<'a>(table: &Table, row: &'a Row) -> impl Iterator<Item = Vec<Run>> + use<'a> {
+    let style = body(row.is_strong);
+    let symbols = usize::from(table.heads_are_symbols);
+    row.cells.iter().enumerate().map(move |(nth, text)| {
+        let symbol = if nth < symbols { formula::symbol(text) } else { None };
+        symbol.unwrap_or_else(|| runs(text, style))
+    })
 }
 
 /// How wide the columns are: as wide as their content wants, the rest shared evenly; where there is too little room, what a column wants
@@ -26,13 +37,10 @@ fn runs(text: &str, style: Style) -> [Run; 1] {
 pub fn columns(faces: &Faces, table: &Table, room: f32) -> Vec<f32> {
     let count = table.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0).max(table.head.len());
     let mut wanted = vec![[2.0 * PAD; 2]; count];
-    let heads = table.head.iter().enumerate().map(|(at, text)| (at, text, HEAD));
-    let cells = table
-        .rows
-        .iter()
-        .flat_map(|row| row.cells.iter().enumerate().map(|(at, text)| (at, text, body(row.is_strong))));
-    for (at, text, style) in heads.chain(cells) {
-        let [whole, word] = widths(faces, &runs(text, style));
+    let heads = table.head.iter().map(|text| runs(text, HEAD)).enumerate();
+    let body = table.rows.iter().flat_map(|row| cells(table, row).enumerate());
+    for (at, cell) in heads.chain(body) {
+        let [whole, word] = widths(faces, &cell);
         wanted[at] = [wanted[at][0].max(whole + 2.0 * PAD + 0.1), wanted[at][1].max(word + 2.0 * PAD + 0.1)];
     }
     let whole: f32 = wanted.iter().map(|[whole, _]| whole).sum();
@@ -57,9 +65,17 @@ struct SetRow {
 }
 
 impl SetRow {
-    fn of(faces: &Faces, texts: &[String], style: Style, columns: &[f32]) -> Self {
-        let cells = texts.iter().zip(columns).map(|(text, wide)| set(faces, &runs(text, style), wide - 2.0 * PAD));
-        Self { cells: cells.collect(), leading: style.leading() }
+    fn head(faces: &Faces, table: &Table, columns: &[f32]) -> Self {
+        Self::of(faces, table.head.iter().map(|text| runs(text, HEAD)), HEAD.leading(), columns)
+    }
+
+    fn body(faces: &Faces, table: &Table, row: &Row, columns: &[f32]) -> Self {
+        Self::of(faces, cells(table, row), body(row.is_strong).leading(), columns)
+    }
+
+    fn of(faces: &Faces, cells: impl Iterator<Item = Vec<Run>>, leading: f32, columns: &[f32]) -> Self {
+        let cells = cells.zip(columns).map(|(cell, wide)| set(faces, &cell, wide - 2.0 * PAD));
+        Self { cells: cells.collect(), leading }
     }
 
     fn lines(&self) -> usize {
@@ -74,18 +90,15 @@ impl SetRow {
 impl Setter<'_> {
     pub(super) fn start_of_table(&self, table: &Table) -> f32 {
         let columns = columns(self.faces, table, self.width());
-        let head = SetRow::of(self.faces, &table.head, HEAD, &columns).tall();
-        let first = table
-            .rows
-            .first()
-            .map_or(0.0, |row| SetRow::of(self.faces, &row.cells, body(row.is_strong), &columns).tall());
+        let head = SetRow::head(self.faces, table, &columns).tall();
+        let first = table.rows.first().map_or(0.0, |row| SetRow::body(self.faces, table, row, &columns).tall());
         let caption = if table.caption.is_empty() { 0.0 } else { 15.0 };
         caption + head + first.min(80.0)
     }
 
     pub(super) fn tall_of_table(&self, table: &Table) -> f32 {
         let columns = columns(self.faces, table, self.width());
-        let row_tall = |row: &Row| SetRow::of(self.faces, &row.cells, body(row.is_strong), &columns).tall();
+        let row_tall = |row: &Row| SetRow::body(self.faces, table, row, &columns).tall();
         let beyond_first: f32 = table.rows.iter().skip(1).map(row_tall).sum();
         self.start_of_table(table) + beyond_first + 4.0
     }
@@ -93,7 +106,7 @@ impl Setter<'_> {
     pub(super) fn table(&mut self, table: &Table) {
         let columns = columns(self.faces, table, self.width());
         let of = self.element(Role::Table, None);
-        let head = SetRow::of(self.faces, &table.head, HEAD, &columns);
+        let head = SetRow::head(self.faces, table, &columns);
         self.need(self.start_of_table(table));
         if !table.caption.is_empty() {
             let style = Style::of(Face::Bold, 9.0);
@@ -112,11 +125,11 @@ impl Setter<'_> {
         }
         let rows = table.rows.len();
         for (nth, row) in table.rows.iter().enumerate() {
-            let set_row = SetRow::of(self.faces, &row.cells, body(row.is_strong), &columns);
+            let set_row = SetRow::body(self.faces, table, row, &columns);
             // The row before the last takes it along, so that no row stands alone on the next page.
             let wants = if nth + 2 == rows && nth > 0 {
                 let last = &table.rows[nth + 1];
-                set_row.tall() + SetRow::of(self.faces, &last.cells, body(last.is_strong), &columns).tall()
+                set_row.tall() + SetRow::body(self.faces, table, last, &columns).tall()
             } else {
                 set_row.tall()
             };
