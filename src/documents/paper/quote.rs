@@ -73,6 +73,7 @@ pub fn quote(
             head: ["options-head", "options-about", "options-price"].map(say).to_vec(),
             rows: choices.offered.iter().map(|row| Row::new(row.clone())).collect(),
             figures_from: 2,
+            ..Table::default()
         }));
     }
     blocks.push(Block::text(copy.earliest.clone()));
@@ -118,6 +119,7 @@ fn changed(since: &Since, words: &Words) -> Vec<Block> {
             head: ["changed-what", "changed-before", "changed-now"].map(say).to_vec(),
             rows: rows.collect(),
             figures_from: 3,
+            ..Table::default()
         }));
     }
     match (since.inside, since.changes.is_empty()) {
@@ -138,5 +140,5 @@ fn price(copy: &CustomersCopy, words: &Words) -> Table {
     }
     rows.push(Row::strong([say("price-total"), copy.total.clone()]));
     rows.extend(copy.deposit.iter().map(row));
-    Table { caption: String::new(), head: vec![say("price-what"), say("price-amount")], rows, figures_from: 1 }
+    Table { head: vec![say("price-what"), say("price-amount")], rows, figures_from: 1, ..Table::default() }
 }

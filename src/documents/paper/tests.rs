@@ -30,7 +30,7 @@ fn laid(blocks: Vec<Block>) -> Laid {
 fn table(rows: usize, cell: &str) -> Table {
     let row = |nth: usize| Row::new([format!("row {nth}"), cell.to_owned(), "1,234".into()]);
     let head = ["What", "Says", "Amount"].map(str::to_owned).to_vec();
-    Table { caption: "Rows".into(), head, rows: (0..rows).map(row).collect(), figures_from: 2 }
+    Table { caption: "Rows".into(), head, rows: (0..rows).map(row).collect(), figures_from: 2, ..Table::default() }
 }
 
 fn lines(marks: &[Mark]) -> Vec<(f32, String, usize)> {

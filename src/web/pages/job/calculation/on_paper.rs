@@ -70,6 +70,7 @@ fn table(of: &Table) -> paper::Table {
         head: head.collect(),
         rows: of.rows.iter().cloned().map(paper::Row::new).collect(),
         figures_from: of.figures_from,
+        ..paper::Table::default()
     }
 }
 

@@ -106,7 +106,7 @@ fn members(take_off: &TakeOff, listed: &str, show: &Show) -> Table {
         Row::new([row.mark, row.role.to_owned(), row.section, front, rear, row.pieces.to_string(), row.length.main])
     });
     let head = head(&["Mark", "What", "Of", "One end", "Other end", "Pieces", "Length"]);
-    Table { caption: format!("Members, {listed}"), head, rows: rows.collect(), figures_from: 5 }
+    Table { caption: format!("Members, {listed}"), head, rows: rows.collect(), figures_from: 5, ..Table::default() }
 }
 
 fn panels(take_off: &TakeOff, listed: &str, show: &Show) -> Table {
@@ -115,5 +115,11 @@ fn panels(take_off: &TakeOff, listed: &str, show: &Show) -> Table {
         Row::new([row.mark, row.role.to_owned(), row.material, row.pieces.to_string(), size])
     });
     let head = head(&["Mark", "What", "Of", "Pieces", "Size"]);
-    Table { caption: format!("Panels and plates, {listed}"), head, rows: rows.collect(), figures_from: 3 }
+    Table {
+        caption: format!("Panels and plates, {listed}"),
+        head,
+        rows: rows.collect(),
+        figures_from: 3,
+        ..Table::default()
+    }
 }
