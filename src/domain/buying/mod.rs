@@ -1,7 +1,12 @@
-//! What the shop has to buy for its jobs, and from whom: needs of several jobs put together, and orders by supplier.
+//! What the shop has to buy for its jobs, and from whom: needs of several jobs put together, set against what was ordered, and orders by
+//! supplier.
 
 mod needs;
+mod on_order;
 mod orders;
+mod placed;
 
 pub use needs::{Job, Lying, Need, Needs, needs};
-pub use orders::{Choice, Line, Offer, Order, PurchaseList, Sold, WhyNot, Without, purchase_list};
+pub use on_order::{Account, Now, OnOrder, Ordered, Rest, Stage, account, rest};
+pub use orders::{Choice, Line, Offer, Order, PurchaseList, Sold, Wanted, WhyNot, Without, purchase_list, together};
+pub use placed::{PlacedLine, Placing, Refused, Standing};

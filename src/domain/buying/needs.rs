@@ -25,7 +25,8 @@ pub struct Job<'a> {
     pub here_by: Option<Date>,
 }
 
-/// A piece on the rack that is free, or reserved for one of the jobs.
+/// A piece on the rack that is free, or reserved for one of the jobs; or one that was cut for a released job beside its plan: it was
+/// new stock of that plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lying {
     pub piece: RackPiece,

@@ -164,17 +164,19 @@ pub fn purchase_list<'a>(
 }
 
 /// The same thing, for all jobs.
-struct Wanted {
-    code: String,
-    name: String,
-    stock: Option<Stocked>,
-    unit: Option<RateUnit>,
-    needed: Decimal,
-    jobs: Vec<(usize, Decimal)>,
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wanted {
+    pub code: String,
+    pub name: String,
+    pub stock: Option<Stocked>,
+    pub unit: Option<RateUnit>,
+    pub needed: Decimal,
+    /// How much of it each job needs, by its place.
+    pub jobs: Vec<(usize, Decimal)>,
 }
 
-/// Bars and sheets first, each in the order of the codes, with the sizes of one item beside each other.
-fn together(needs: &[Need]) -> Vec<Wanted> {
+/// Needs of the same thing as one: bars and sheets first, each in the order of the codes, with the sizes of one item beside each other.
+pub fn together(needs: &[Need]) -> Vec<Wanted> {
     let mut all: Vec<Wanted> = Vec::new();
     for need in needs {
         let same = |other: &&mut Wanted| {
