@@ -5,7 +5,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::{
-    AuditId, By, CustomerId, JobId, PersonId, Result, Store,
+    AuditId, By, CustomerId, JobId, OrderId, PersonId, Result, Store,
     error::{cell, to_json},
     open::Write,
 };
@@ -17,7 +17,7 @@ pub struct AuditLine {
     pub at: Timestamp,
     pub who: String,
     pub what: String,
-    /// `job`, `customer`, `item`, `piece`, `person`, `shop-book` or `nightly-copies`.
+    /// `job`, `customer`, `item`, `piece`, `order`, `person`, `shop-book` or `nightly-copies`.
     pub subject: String,
     pub subject_id: String,
     /// Only the parts that changed.
@@ -32,6 +32,7 @@ pub(super) enum Subject<'a> {
     Customer(CustomerId),
     Item(&'a str),
     Piece(&'a str),
+    Order(OrderId),
     Person(PersonId),
     ShopBook,
     NightlyCopies,
@@ -44,6 +45,7 @@ impl Subject<'_> {
             Self::Customer(id) => ("customer", id.to_string()),
             Self::Item(code) => ("item", code.to_owned()),
             Self::Piece(tag) => ("piece", tag.to_owned()),
+            Self::Order(id) => ("order", id.to_string()),
             Self::Person(id) => ("person", id.to_string()),
             Self::ShopBook => ("shop-book", String::new()),
             Self::NightlyCopies => ("nightly-copies", String::new()),

@@ -33,6 +33,10 @@ ids! {
     MessageId,
     /// A bar, offcut or sheet of the rack.
     PieceId,
+    /// An order to a supplier.
+    OrderId,
+    /// A line of such an order.
+    LineId,
     PersonId,
     SessionId,
     AuditId,

@@ -54,6 +54,9 @@ mod rack;
 /// A job's pieces of the rack: reserved, released to the workshop, returned.
 mod releases;
 
+/// What was ordered of suppliers, and what became of it.
+mod purchases;
+
 /// Policies, norms and terms.
 mod shop;
 
@@ -98,6 +101,10 @@ pub use self::{
     open::{MIGRATOR, Opened, Store},
     people::{Credentials, NewPerson, Person, PersonChange, SetUp, SetUpUse},
     price_lists::{ListEntry, Listed, PriceList},
+    purchases::{
+        KeptLine, NewOrder, OrderHead, OrderMoved, OrderPage, OrderStep, OrderedSoFar, OrdersSeen, Placed, PlacedOrder,
+        Received,
+    },
     rack::{MovementLine, NewPiece, Piece, PieceMoved, Step},
     rates::{Added, DatedPrice, KeptItem},
     releases::{Came, NewRelease, Release, Released, Remainder, Reserved},

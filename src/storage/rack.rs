@@ -162,6 +162,20 @@ impl Store {
         Ok(Some((piece, lines.collect::<Result<_>>()?)))
     }
 
+    /// Pieces that were cut for a job, in the order of the tags.
+    pub async fn cut_for(&self, job: JobId) -> Result<Vec<Piece>> {
+        let rows = sqlx::query_as!(
+            Row,
+            r#"SELECT p.id AS "id!", p.tag, p.stock, p.worth, p.sawn_here, p.place, p.origin, p.state, p.job_id,
+               NULL AS "job_number?: String" FROM piece p WHERE p.id IN
+               (SELECT m.piece_id FROM movement m WHERE m.kind = 'cut' AND m.job_id = $1) ORDER BY p.id"#,
+            job.0
+        )
+        .fetch_all(&self.reads)
+        .await?;
+        rows.into_iter().map(Row::read).collect()
+    }
+
     /// Enters so many equal pieces; their tags.
     pub async fn receive_pieces(&self, new: &NewPiece, count: u32, by: By<'_>) -> Result<Vec<String>> {
         let mut tx = self.write().await?;

@@ -9,6 +9,9 @@ mod rack;
 /// What was released to the workshop.
 mod releases;
 
+/// What was ordered of suppliers.
+mod orders;
+
 use std::collections::BTreeSet;
 
 use rust_decimal::Decimal;
@@ -93,6 +96,11 @@ impl Store {
         check!("people", 2["person"], self.an_owner_is_left());
         check!("rack", 3["piece", "movement", "job"], self.rack_adds_up());
         check!("releases", 5["job_release", "piece", "movement", "job"], self.releases_are_booked());
+        check!(
+            "orders",
+            7["purchase_order", "purchase_line", "purchase_share", "purchase_step", "purchase_piece", "piece", "job"],
+            self.orders_add_up()
+        );
         Ok(Report { schema: applied.last().copied().unwrap_or_default(), known, findings })
     }
 

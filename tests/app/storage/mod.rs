@@ -5,6 +5,7 @@ mod durable;
 mod jobs;
 mod nightly;
 mod opening;
+mod orders;
 mod rack;
 mod rates;
 mod scale;

@@ -131,6 +131,7 @@ async fn a_file_of_each_earlier_schema_is_brought_up_whole() {
         (2, include_str!("fixtures/0002.sql")),
         (3, include_str!("fixtures/0003.sql")),
         (4, include_str!("fixtures/0004.sql")),
+        (6, include_str!("fixtures/0006.sql")),
     ] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("old.sqlite");
@@ -148,10 +149,12 @@ async fn a_file_of_each_earlier_schema_is_brought_up_whole() {
         assert!(report.is_sound() && report.schema == schema && report.schema <= report.known, "{report:?}");
         let looked = |check: &str| report.findings.iter().any(|finding| finding.check == check);
         assert_eq!((looked("people"), looked("rack"), looked("releases")), (schema >= 2, schema >= 3, schema >= 5));
+        assert_eq!(looked("orders"), schema >= 7);
         store.close().await;
 
         let Opened { store, is_new } = Store::open(&path).await.expect("brought up");
         assert!(!is_new);
+        assert_eq!(store.orders(0, 10).await.unwrap().total, 0);
         assert_eq!(store.verify().await.unwrap(), Vec::<String>::new());
         let job = store.jobs(&super::jobs::query("hive")).await.unwrap().rows[0].id;
         assert_eq!(store.revisions(job).await.unwrap().len(), 1);

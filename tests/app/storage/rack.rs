@@ -14,7 +14,7 @@ use hitchwright::{
 
 use super::{enter, kept, mara, money, past_the_store, tam};
 
-fn bar(mm: i64) -> NewPiece {
+pub fn bar(mm: i64) -> NewPiece {
     NewPiece {
         stock: Stocked::Bar {
             section: "rhs 60x40x3".parse().expect("a section"),
@@ -29,7 +29,7 @@ fn bar(mm: i64) -> NewPiece {
 }
 
 /// An accepted job; its id and number.
-async fn accepted(kept: &super::Kept, title: &str) -> (JobId, String) {
+pub async fn accepted(kept: &super::Kept, title: &str) -> (JobId, String) {
     let (id, _) = enter(&kept.store, title, "Wick Sands Rowing Club").await;
     let mut hand = past_the_store(kept).await;
     sqlx::query("UPDATE job SET stage = 'accepted', quoted_at = enquired_at, accepted_at = enquired_at WHERE id = $1")

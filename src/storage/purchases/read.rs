@@ -1,0 +1,323 @@
+//! Orders as they are read: heads for lists, whole ones, and the lines that count.
+
+use std::{collections::BTreeMap, str::FromStr};
+
+use jiff::{Timestamp, civil::Date};
+use rust_decimal::Decimal;
+
+use super::{Ordered, OrderedSoFar, PlacedLine, Placing, Standing, seen};
+use crate::{
+    domain::{
+        buying::Now,
+        measure::Money,
+        quote::StageKind,
+        shop::{RateUnit, Stocked},
+    },
+    storage::{
+        JobId, LineId, OrderId, Result, Store,
+        error::{Cell, cell},
+    },
+};
+
+/// An order in a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderHead {
+    pub id: OrderId,
+    pub supplier: String,
+    pub day: Date,
+    pub due: Date,
+    pub sum: Money,
+    /// The code of its currency.
+    pub currency: String,
+    pub at: Timestamp,
+    pub who: String,
+    pub standing: Standing,
+    /// On which it arrived, where that is how it stands.
+    pub arrived: Option<Date>,
+}
+
+/// A page of the list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderPage {
+    pub rows: Vec<OrderHead>,
+    pub total: u64,
+}
+
+/// A whole order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedOrder {
+    pub head: OrderHead,
+    pub lead_days: u32,
+    pub lines: Vec<KeptLine>,
+    /// The latest first.
+    pub steps: Vec<OrderStep>,
+    /// The numbers of its jobs.
+    pub numbers: BTreeMap<JobId, String>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeptLine {
+    pub id: LineId,
+    pub line: PlacedLine<JobId>,
+    /// Tags of the pieces that came of it on the rack.
+    pub pieces: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderStep {
+    pub to: Standing,
+    pub day: Option<Date>,
+    pub why: String,
+    pub at: Timestamp,
+    pub who: String,
+}
+
+impl KeptLine {
+    /// How many bars or sheets of it are still to come on the rack; none of what is no bar or sheet.
+    pub fn to_come(&self) -> u32 {
+        if self.line.stock.is_some() { self.line.to_come(self.pieces.len()) } else { 0 }
+    }
+}
+
+impl PlacedOrder {
+    /// As it was placed.
+    pub fn placing(&self) -> Placing<JobId> {
+        Placing {
+            supplier: self.head.supplier.clone(),
+            lead_days: self.lead_days,
+            sum: self.head.sum,
+            lines: self.lines.iter().map(|kept| kept.line.clone()).collect(),
+        }
+    }
+}
+
+struct HeadRow {
+    id: i64,
+    supplier: String,
+    day: String,
+    due: String,
+    lead_days: i64,
+    currency: String,
+    sum: String,
+    ordered_at: i64,
+    ordered_by: String,
+    kind: String,
+    arrived: Option<String>,
+}
+
+impl HeadRow {
+    fn read(self) -> Result<OrderHead> {
+        let at = |column| cell("purchase_order", column, self.id);
+        let standing = at("kind").word(&self.kind, Standing::from_word)?;
+        let arrived = self.arrived.filter(|_| standing == Standing::Arrived);
+        Ok(OrderHead {
+            id: OrderId(self.id),
+            day: at("day").day(&self.day)?,
+            due: at("due").day(&self.due)?,
+            sum: Money(number(at("sum"), &self.sum)?),
+            at: at("ordered_at").time(self.ordered_at)?,
+            arrived: arrived.map(|day| at("arrived").day(&day)).transpose()?,
+            supplier: self.supplier,
+            currency: self.currency,
+            who: self.ordered_by,
+            standing,
+        })
+    }
+}
+
+/// The heads that a condition finds.
+macro_rules! heads {
+    ($rest:tt $(, $value:expr)*) => {
+        sqlx::query_as!(
+            HeadRow,
+            r#"SELECT o.id AS "id!", o.supplier, o.day, o.due, o.lead_days, o.currency, o.sum, o.ordered_at, o.ordered_by,
+               coalesce((SELECT kind FROM purchase_step s WHERE s.order_id = o.id ORDER BY s.id DESC LIMIT 1), 'awaited')
+               AS "kind!: String",
+               (SELECT day FROM purchase_step s WHERE s.order_id = o.id ORDER BY s.id DESC LIMIT 1) AS "arrived?: String"
+               FROM purchase_order o "# + $rest
+            $(, $value)*
+        )
+    };
+}
+
+impl Store {
+    /// Orders, the latest first.
+    pub async fn orders(&self, offset: u32, limit: u32) -> Result<OrderPage> {
+        let total = sqlx::query_scalar!(r#"SELECT count(*) AS "total!: i64" FROM purchase_order"#)
+            .fetch_one(&self.reads)
+            .await?;
+        let rows = heads!("ORDER BY o.id DESC LIMIT $1 OFFSET $2", limit, offset).fetch_all(&self.reads).await?;
+        Ok(OrderPage { rows: rows.into_iter().map(HeadRow::read).collect::<Result<_>>()?, total: total.unsigned_abs() })
+    }
+
+    /// Orders that have neither arrived nor were cancelled, the one due first before the others.
+    pub async fn awaited_orders(&self) -> Result<Vec<OrderHead>> {
+        let rows = heads!(
+            "WHERE coalesce((SELECT kind FROM purchase_step s WHERE s.order_id = o.id ORDER BY s.id DESC LIMIT 1), 'awaited')
+             = 'awaited' ORDER BY o.due, o.id"
+        );
+        rows.fetch_all(&self.reads).await?.into_iter().map(HeadRow::read).collect()
+    }
+
+    /// The orders of which something is for a job, the latest first.
+    pub async fn orders_for_job(&self, job: JobId) -> Result<Vec<OrderHead>> {
+        let rows = heads!(
+            "WHERE o.id IN (SELECT l.order_id FROM purchase_line l JOIN purchase_share s ON s.line_id = l.id
+             WHERE s.job_id = $1) ORDER BY o.id DESC",
+            job.0
+        );
+        rows.fetch_all(&self.reads).await?.into_iter().map(HeadRow::read).collect()
+    }
+
+    pub async fn order(&self, order: OrderId) -> Result<Option<PlacedOrder>> {
+        let mut tx = self.reads.begin().await?;
+        let Some(head) = heads!("WHERE o.id = $1", order.0).fetch_optional(&mut *tx).await? else { return Ok(None) };
+        let lead_days = cell("purchase_order", "lead_days", order).count(head.lead_days)?;
+        let ids =
+            sqlx::query_scalar!(r#"SELECT id AS "id!" FROM purchase_line WHERE order_id = $1 ORDER BY id"#, order.0)
+                .fetch_all(&mut *tx)
+                .await?;
+        let mut lines = Vec::new();
+        for id in ids {
+            lines.extend(line(&mut tx, LineId(id)).await?.map(|(_, line)| line));
+        }
+        let steps = sqlx::query!(
+            r#"SELECT id AS "id!", kind, day, why, at, who FROM purchase_step WHERE order_id = $1 ORDER BY id DESC"#,
+            order.0
+        )
+        .fetch_all(&mut *tx)
+        .await?;
+        let steps = steps.into_iter().map(|row| {
+            let at = |column| cell("purchase_step", column, row.id);
+            Ok(OrderStep {
+                to: at("kind").word(&row.kind, Standing::from_word)?,
+                day: row.day.map(|day| at("day").day(&day)).transpose()?,
+                why: row.why,
+                at: at("at").time(row.at)?,
+                who: row.who,
+            })
+        });
+        let numbers = sqlx::query!(
+            r#"SELECT DISTINCT j.id AS "id!", j.number FROM job j JOIN purchase_share s ON s.job_id = j.id
+               JOIN purchase_line l ON l.id = s.line_id WHERE l.order_id = $1"#,
+            order.0
+        )
+        .fetch_all(&mut *tx)
+        .await?;
+        Ok(Some(PlacedOrder {
+            head: head.read()?,
+            lead_days,
+            lines,
+            steps: steps.collect::<Result<_>>()?,
+            numbers: numbers.into_iter().map(|row| (JobId(row.id), row.number)).collect(),
+        }))
+    }
+
+    /// A line with the order that it belongs to.
+    pub async fn order_line(&self, id: LineId) -> Result<Option<(OrderId, KeptLine)>> {
+        let mut tx = self.reads.begin().await?;
+        line(&mut tx, id).await
+    }
+
+    /// What was ordered and not cancelled, with what became of it on the rack.
+    pub async fn ordered_so_far(&self) -> Result<OrderedSoFar> {
+        let mut tx = self.reads.begin().await?;
+        let seen = seen(&mut tx).await?;
+        let rows = sqlx::query!(
+            r#"SELECT l.id AS "id!", l.code, l.stock, l.unit, l.bought FROM purchase_line l WHERE NOT EXISTS
+               (SELECT 1 FROM purchase_step s WHERE s.order_id = l.order_id AND s.kind = 'cancelled') ORDER BY l.id"#
+        )
+        .fetch_all(&mut *tx)
+        .await?;
+        let mut lines = BTreeMap::new();
+        for row in rows {
+            let at = |column| cell("purchase_line", column, row.id);
+            let ordered = Ordered {
+                code: row.code,
+                stock: stock(at("stock"), row.stock.as_deref())?,
+                unit: unit(at("unit"), row.unit.as_deref())?,
+                bought: number(at("bought"), &row.bought)?,
+                jobs: Vec::new(),
+                pieces: Vec::new(),
+            };
+            lines.insert(row.id, ordered);
+        }
+        let mut stages = BTreeMap::new();
+        let shares = sqlx::query!(
+            "SELECT s.line_id, s.job_id, s.quantity, j.stage FROM purchase_share s JOIN job j ON j.id = s.job_id
+             ORDER BY s.line_id, s.job_id"
+        );
+        for row in shares.fetch_all(&mut *tx).await? {
+            let Some(line) = lines.get_mut(&row.line_id) else { continue };
+            let job = JobId(row.job_id);
+            line.jobs.push((job, number(cell("purchase_share", "quantity", row.line_id), &row.quantity)?));
+            stages.insert(job, cell("job", "stage", job).word(&row.stage, StageKind::from_word)?);
+        }
+        let pieces = sqlx::query!(
+            r#"SELECT c.line_id, p.tag, p.state, p.job_id,
+               (SELECT m.job_id FROM movement m WHERE m.piece_id = p.id AND m.kind = 'cut') AS "cut_for?: i64"
+               FROM purchase_piece c JOIN piece p ON p.id = c.piece_id ORDER BY p.id"#
+        );
+        for row in pieces.fetch_all(&mut *tx).await? {
+            let Some(line) = lines.get_mut(&row.line_id) else { continue };
+            let now = match (row.state.as_str(), row.job_id, row.cut_for) {
+                ("free", ..) => Now::Free,
+                ("reserved", Some(job), _) => Now::Reserved(JobId(job)),
+                ("gone", _, Some(job)) => Now::CutFor(JobId(job)),
+                ("gone", ..) => Now::Scrapped,
+                _ => return Err(cell("piece", "state", row.tag).unreadable("state and job do not fit")),
+            };
+            line.pieces.push((row.tag, now));
+        }
+        Ok(OrderedSoFar { seen, lines: lines.into_values().collect(), stages })
+    }
+}
+
+pub(super) async fn line(connection: &mut sqlx::SqliteConnection, id: LineId) -> Result<Option<(OrderId, KeptLine)>> {
+    let row = sqlx::query!(
+        "SELECT order_id, code, name, article, stock, unit, lead_days, pack, packs, bought, price_each, amount
+         FROM purchase_line WHERE id = $1",
+        id.0
+    );
+    let Some(row) = row.fetch_optional(&mut *connection).await? else { return Ok(None) };
+    let shares = sqlx::query!("SELECT job_id, quantity FROM purchase_share WHERE line_id = $1 ORDER BY job_id", id.0)
+        .fetch_all(&mut *connection)
+        .await?;
+    let jobs = shares
+        .into_iter()
+        .map(|row| Ok((JobId(row.job_id), number(cell("purchase_share", "quantity", id), &row.quantity)?)));
+    let pieces = sqlx::query_scalar!(
+        "SELECT p.tag FROM purchase_piece c JOIN piece p ON p.id = c.piece_id WHERE c.line_id = $1 ORDER BY p.id",
+        id.0
+    )
+    .fetch_all(&mut *connection)
+    .await?;
+    let at = |column| cell("purchase_line", column, id);
+    let line = PlacedLine {
+        code: row.code,
+        name: row.name,
+        article: row.article,
+        stock: stock(at("stock"), row.stock.as_deref())?,
+        unit: unit(at("unit"), row.unit.as_deref())?,
+        lead_days: at("lead_days").count(row.lead_days)?,
+        pack: number(at("pack"), &row.pack)?,
+        packs: number(at("packs"), &row.packs)?,
+        bought: number(at("bought"), &row.bought)?,
+        each: Money(number(at("price_each"), &row.price_each)?),
+        amount: Money(number(at("amount"), &row.amount)?),
+        jobs: jobs.collect::<Result<_>>()?,
+    };
+    Ok(Some((OrderId(row.order_id), KeptLine { id, line, pieces })))
+}
+
+fn number<I: std::fmt::Display>(at: Cell<I>, text: &str) -> Result<Decimal> {
+    Decimal::from_str(text).map_err(|why| at.unreadable(why))
+}
+
+fn stock<I: std::fmt::Display>(at: Cell<I>, text: Option<&str>) -> Result<Option<Stocked>> {
+    text.map(|text| at.json(text)).transpose()
+}
+
+fn unit<I: std::fmt::Display>(at: Cell<I>, text: Option<&str>) -> Result<Option<RateUnit>> {
+    text.map(|text| at.word(text, RateUnit::from_word)).transpose()
+}
