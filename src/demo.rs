@@ -27,11 +27,18 @@ use crate::{
         By, Contact, Decided, ForCustomer, Issued, JobId, Moved, NewJob, NewPerson, NewRelease, NewRevision,
         NewVariant, Released, Save, Store, VariantId, Version,
     },
-    web::{clock, pages::job::desk::headline_of, password},
+    web::{
+        AppState, clock,
+        pages::{buying::place, job::desk::headline_of},
+        password,
+    },
 };
 
 /// Who signs the demo's audit trail.
 const WHO: &str = "the demo";
+
+/// The supplier of whom the demo shop has ordered.
+const ORDERED_OF: &str = "Samphire Steel";
 
 /// The jobs, one file each; at different stages, with quite different trailers.
 const JOBS: [&str; 9] = [
@@ -132,7 +139,21 @@ pub async fn fill(store: &Store, now: Timestamp, today: Date) -> Result<(), Fill
     for job in jobs()? {
         Telling { store, book: &book, now, today }.tell(&job).await?;
     }
-    stock::fill_rack(store, now).await
+    stock::fill_rack(store, now).await?;
+    order(store, now, today).await
+}
+
+/// What the purchase list says of one supplier was ordered yesterday.
+async fn order(store: &Store, now: Timestamp, today: Date) -> Result<(), FillError> {
+    let data = |fault: &dyn std::fmt::Display| FillError::Data(format!("{ORDERED_OF}: {fault}"));
+    let by = By { who: WHO, at: days_before(now, 1)? };
+    let day = today.checked_sub(Span::new().days(1)).map_err(|fault| data(&fault))?;
+    let state = AppState::new(store.clone(), None, Vec::new());
+    match place::place_all(&state, ORDERED_OF, day, by).await {
+        Ok(Some(_)) => Ok(()),
+        Ok(None) => Err(data(&"nothing is bought of it")),
+        Err(fault) => Err(data(&fault)),
+    }
 }
 
 /// The demo's people, with passwords that the sign-in page shows.

@@ -1,7 +1,7 @@
 //! Every URL of the site. Routes and links both come from here, so that they cannot disagree.
 
 use crate::{
-    storage::{JobId, PersonId, SessionId},
+    storage::{JobId, LineId, OrderId, PersonId, SessionId},
     web::assets,
 };
 
@@ -21,6 +21,14 @@ pub const RACK_TAGS: &str = "/rack/tags";
 pub const PURCHASE_LIST: &str = "/purchase-list";
 /// The same as a file.
 pub const PURCHASE_LIST_CSV: &str = "/purchase-list.csv";
+/// POST: what the list says of one supplier was ordered.
+pub const ORDER_PLACE: &str = "/purchase-list/order";
+/// The orders that were placed: `?page=2`.
+pub const ORDERS: &str = "/purchase-list/orders";
+/// An order. POST says that it arrived, or not after all.
+pub const ORDER: &str = "/purchase-list/orders/{order}";
+/// POST: the order is cancelled.
+pub const ORDER_CANCEL: &str = "/purchase-list/orders/{order}/cancel";
 /// A piece and its history. POST reserves, frees, cuts or scraps it.
 pub const PIECE: &str = "/rack/pieces/{tag}";
 /// POST: a piece is of another size than the ledger says.
@@ -326,6 +334,16 @@ pub fn undo(batch: &i64) -> String {
 /// One of a piece's pages, by its pattern.
 pub fn of_piece(pattern: &str, tag: &str) -> String {
     fill(pattern, &[tag])
+}
+
+/// One of an order's addresses, by its pattern.
+pub fn of_order(pattern: &str, order: &OrderId) -> String {
+    fill(pattern, &[&order.to_string()])
+}
+
+/// The form for pieces that come with a line of an order.
+pub fn receive_ordered(line: &LineId) -> String {
+    format!("{RACK_RECEIVE}?line={line}")
 }
 
 /// A price list that was sent.

@@ -106,6 +106,12 @@ pub const RIGHTS: &[Right] = &[
     get(paths::RACK_TAGS, BENCH),
     get(paths::PURCHASE_LIST, BENCH),
     get(paths::PURCHASE_LIST_CSV, BENCH),
+    post(paths::ORDER_PLACE, OFFICE),
+    get(paths::ORDERS, BENCH),
+    get(paths::ORDER, BENCH),
+    // Goods arrive at the workshop.
+    post(paths::ORDER, BENCH),
+    post(paths::ORDER_CANCEL, OFFICE),
     get(paths::PIECE, BENCH),
     post(paths::PIECE, BENCH),
     post(paths::PIECE_CORRECT, OFFICE),

@@ -42,6 +42,7 @@ fn path_of(pattern: &str) -> String {
         ("{batch}", "1"),
         ("{tag}", "R-0001"),
         ("{list}", "1"),
+        ("{order}", "1"),
         ("{person}", "77"),
         ("{session}", "77000"),
         ("{token}", "none"),

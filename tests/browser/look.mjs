@@ -105,7 +105,7 @@ async function lookAtCopy(job, name) {
 
 async function walk() {
   await lookAt('/sign-in', 'sign-in', stranger);
-  for (const path of ['/', '/jobs', '/jobs?q=nothing+like+it', '/jobs/new', '/rack', '/rack/receive', '/rates', '/rates/new', '/rates/bulk', '/rates/index', '/rates/list',
+  for (const path of ['/', '/jobs', '/jobs?q=nothing+like+it', '/jobs/new', '/rack', '/rack/receive', '/purchase-list', '/purchase-list/orders', '/purchase-list/orders/1', '/rates', '/rates/new', '/rates/bulk', '/rates/index', '/rates/list',
     '/rates/open-quotes', '/shop', '/copies', '/people', '/me', '/components', '/no-such-page']) await lookAt(path, path.includes('?') ? 'jobs-none' : nameOf(path));
   await open('/rates');
   await lookAt((await linked(/^\/rates\/items\//))[0], 'rates-item');

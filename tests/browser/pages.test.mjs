@@ -81,7 +81,7 @@ async function makeLink(job) {
   return page.locator('[data-test="link"]').getAttribute('href');
 }
 
-for (const path of ['/', '/jobs', '/jobs/new', '/rack', '/rack/receive', '/rack/tags', '/purchase-list', '/rates', '/rates/new', '/rates/bulk', '/shop', '/copies']) {
+for (const path of ['/', '/jobs', '/jobs/new', '/rack', '/rack/receive', '/rack/tags', '/purchase-list', '/purchase-list/orders', '/purchase-list/orders/1', '/rates', '/rates/new', '/rates/bulk', '/shop', '/copies']) {
   test(`${path} is sound`, async () => {
     await open(path);
     await assertSound(page, nameOf(path));
@@ -149,6 +149,8 @@ test('the purchase list comes whole onto paper, and tags at their true size, ten
   await open('/purchase-list');
   assert.ok(await page.locator('section.order').count() >= 3, 'the demo buys of fewer than three');
   await assertPrints('purchase-list');
+  await open('/purchase-list/orders/1');
+  await assertPrints('purchase-list-order');
   await open('/rack/tags');
   await assertPrints('rack-tags');
   await page.emulateMedia({ media: 'print' });

@@ -2,7 +2,7 @@
 //! `templates/web/<name>.html`, declare it here, merge its `router()`, add its samples to the test below.
 
 /// What is to be bought, by supplier.
-mod buying;
+pub mod buying;
 mod components;
 mod conflict;
 mod copies;
@@ -85,6 +85,8 @@ mod tests {
         add(&mut pages, rack::common_plan::Page::samples());
         add(&mut pages, rack::tags::Page::samples());
         add(&mut pages, buying::Page::samples());
+        add(&mut pages, buying::orders::ListPage::samples());
+        add(&mut pages, buying::orders::Page::samples());
         add(&mut pages, rates::list::Page::samples());
         add(&mut pages, rates::item::Page::samples());
         add(&mut pages, rates::bulk::Page::samples());

@@ -9,6 +9,7 @@ mod customer;
 mod jobs;
 mod languages;
 mod options;
+mod orders;
 mod papers;
 mod plans;
 mod price_lists;

@@ -54,6 +54,7 @@ async fn no_page_that_the_workshop_may_open_holds_an_amount() {
     let jobs = [super::release::accepted(&desk).await, super::release::accepted(&desk).await];
     let (plan, _) = super::together::planned(&desk, &[&jobs[0], &jobs[1]]).await;
     let plan = plan.rsplit('/').next().expect("an id").to_owned();
+    super::orders::order_first(&desk).await;
     let drawings = desk.get(&format!("{job}/drawings/parts")).await;
     let dxf = drawings.attribute("a[download]", "href").expect("a flat part");
     let mark = dxf.rsplit('/').next().expect("its mark").to_owned();
@@ -70,7 +71,8 @@ async fn no_page_that_the_workshop_may_open_holds_an_amount() {
             .replace("{number}", "1")
             .replace("{mark}", &mark)
             .replace("{tag}", "R-0001")
-            .replace("{plan}", &plan);
+            .replace("{plan}", &plan)
+            .replace("{order}", "1");
         let answer = Ask::get(&path).with("cookie", &workshop).of(&desk.site).await.assert_status(StatusCode::OK);
         assert!(!answer.body.contains('£'), "{path} shows an amount: {}", answer.body);
         for figure in &long {

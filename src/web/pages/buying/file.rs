@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{by_job, described, gather::Gathered, measured, unit_word, why};
+use super::{by_job, gather::Gathered, measured, named, unit_word, why};
 
 const COLUMNS: [&str; 13] = [
     "supplier",
@@ -60,7 +60,7 @@ pub fn write(gathered: &Gathered, with_money: bool) -> Result<String, csv::Error
         writer.write_record(&row)?;
     }
     for of in &list.without {
-        let name = of.stock.as_ref().filter(|_| of.name.is_empty()).map_or_else(|| of.name.clone(), described);
+        let name = named(&of.name, &of.stock);
         let mut row = vec![String::new(); head.len()];
         row[2].clone_from(&of.code);
         row[3] = name;

@@ -10,14 +10,17 @@ use jiff::civil::Date;
 
 use crate::{
     domain::{
-        buying::{Choice, Job, Lying, PurchaseList, Sold, needs, purchase_list},
+        buying::{
+            Account, Choice, Job, Lying, Need, Ordered, Placing, PurchaseList, Sold, Stage, Wanted, account, needs,
+            purchase_list, rest, together,
+        },
         estimate::Estimate,
         pricing::dates::after_working_days,
         quote::StageKind,
         rack::State as Where,
-        shop::{Goods, Policy},
+        shop::{Goods, Policy, ShopBook},
     },
-    storage::{JobId, JobQuery, JobRow, JobSort, KeptItem, Piece},
+    storage::{JobId, JobQuery, JobRow, JobSort, KeptItem, OrderHead, OrderedSoFar, OrdersSeen, Piece},
     web::{
         AppState, Error, Result, clock,
         form::Form,
@@ -62,12 +65,32 @@ pub struct Gathered {
     /// Jobs that were asked for and cannot be bought for.
     pub unknown: Vec<String>,
     pub list: PurchaseList,
+    /// What is not on the list because it was ordered for these jobs, or because earlier orders left it over.
+    pub had: Vec<Wanted>,
+    /// What of it is laid aside for them with the next order.
+    pub laid_aside: Vec<Need>,
+    /// Orders that have not arrived.
+    pub awaited: Vec<OrderHead>,
+    /// The orders that it counts with.
+    pub seen: OrdersSeen,
+    pub shop: Arc<ShopBook>,
+}
+
+impl Gathered {
+    /// The order to a supplier as it would be placed now; none where nothing is bought of it.
+    pub fn placing(&self, supplier: &str) -> Option<Placing<JobId>> {
+        let order = self.list.orders.iter().find(|order| order.supplier == supplier)?;
+        let jobs: Vec<JobId> = self.bought.iter().map(|job| job.job).collect();
+        Some(Placing::of(order, &self.laid_aside, &jobs))
+    }
 }
 
 /// The list for the jobs that the form ticks; for all where it was never sent.
 pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
     let today = clock::today();
     let shop = state.shop(today).await?;
+    // Before all else: what is ordered after this is seen by whoever places an order from it.
+    let OrderedSoFar { seen, lines, stages } = state.store.ordered_so_far().await?;
     let query = JobQuery {
         search: String::new(),
         stages: vec![StageKind::Accepted, StageKind::InTheShop],
@@ -88,8 +111,22 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
         let key = |of: &Bought| (of.here_by.is_none(), of.here_by, of.number.clone());
         key(one).cmp(&key(other))
     });
-    let lying: Vec<Lying> =
-        state.store.rack_pieces().await?.into_iter().filter_map(|piece| lying(piece, &bought)).collect();
+    let account = account(&lines, |job, of| stage_of(stages.get(&job).copied(), job, of, &bought));
+    let mut lying: Vec<Lying> = state
+        .store
+        .rack_pieces()
+        .await?
+        .into_iter()
+        .filter(|piece| !account.spoken_for.contains(&piece.on_rack.tag))
+        .filter_map(|piece| lying(piece, &bought))
+        .collect();
+    for (at, job) in bought.iter().enumerate().filter(|(_, job)| job.is_released) {
+        let planned = job.estimate.cutting.rack_tags();
+        let beside = state.store.cut_for(job.job).await?;
+        let beside = beside.into_iter().filter(|piece| !planned.contains(&piece.on_rack.tag.as_str()));
+        lying.extend(beside.map(|piece| Lying { piece: piece.on_rack, of: Some(at) }));
+    }
+    let awaited = state.store.awaited_orders().await?;
     let (items, supplies) = (state.store.items(today, None).await?, state.store.supplies(today).await?);
     let suppliers: BTreeMap<String, String> = form
         .pairs()
@@ -98,6 +135,7 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
         .collect();
     let with_consumables = form.has("consumables");
     let show = Show::of(&shop);
+    let book = shop.clone();
     let work = move || {
         let jobs: Vec<Job<'_>> = bought
             .iter()
@@ -115,14 +153,38 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
         };
         let choice = Choice { suppliers: &suppliers, workdays: shop.policy.workdays, decimals: shop.currency.decimals };
         let here_by: Vec<Option<Date>> = jobs.iter().map(|job| job.here_by).collect();
-        let list = purchase_list(&needs.all, &here_by, sold, choice);
+        let ids: Vec<JobId> = bought.iter().map(|job| job.job).collect();
+        for need in &mut needs.all {
+            if let Some(kept) = by_code.get(need.code.as_str()) {
+                need.name.clone_from(&kept.item.name);
+            }
+        }
+        let Account { all, .. } = account;
+        let rest = rest(&needs.all, &ids, &all);
+        let list = purchase_list(&rest.to_buy, &here_by, sold, choice);
         for (job, tags) in bought.iter_mut().zip(needs.from_rack) {
             job.from_rack = tags;
         }
-        (bought, list)
+        let had = together(&[rest.ordered, rest.laid_aside.clone()].concat());
+        (bought, list, had, rest.laid_aside)
     };
-    let (bought, list) = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
-    Ok(Gathered { today, show, rows: found.iter().map(Row::of).collect(), bought, unknown, list })
+    let (bought, list, had, laid_aside) = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
+    let rows = found.iter().map(Row::of).collect();
+    Ok(Gathered { today, show, rows, bought, unknown, list, had, laid_aside, awaited, seen, shop: book })
+}
+
+/// How far a job is with one thing that was ordered for it. A plan that stands takes no more bars than it says.
+fn stage_of(kind: Option<StageKind>, job: JobId, of: &Ordered<JobId>, bought: &[Bought]) -> Stage {
+    if !matches!(kind, Some(StageKind::Accepted | StageKind::InTheShop)) {
+        return Stage::Built;
+    }
+    let stands = bought.iter().find(|bought| bought.job == job && bought.is_released);
+    let most = stands.zip(of.stock.as_ref()).map(|(stands, stock)| {
+        let buys = stands.estimate.cutting.bought();
+        let same = buys.iter().find(|bought| (&bought.item, &bought.stock) == (&of.code, stock));
+        same.map_or(0, |bought| bought.count)
+    });
+    Stage::Open { most: most.map(Into::into) }
 }
 
 /// A piece that is free or reserved for one of the jobs.
@@ -228,6 +290,20 @@ impl Gathered {
             is_released: false,
         };
         let row = Row { job: desk.job.id, number: "2026-007".into(), title: "Ann <b>".into(), stage: "accepted" };
-        Self { today: desk.today, show: desk.show, rows: vec![row], bought: vec![bought], unknown: Vec::new(), list }
+        let (had, laid_aside) = (together(&all), all);
+        let shop = Arc::new(shop);
+        Self {
+            today: desk.today,
+            show: desk.show,
+            rows: vec![row],
+            bought: vec![bought],
+            unknown: Vec::new(),
+            list,
+            had,
+            laid_aside,
+            awaited: vec![super::orders::head_sample(desk.today)],
+            seen: OrdersSeen::default(),
+            shop,
+        }
     }
 }

@@ -1,9 +1,15 @@
-//! The purchase list: what is to be bought for jobs that are accepted or in the shop, by supplier.
+//! The purchase list: what is to be bought for jobs that are accepted or in the shop, by supplier; and what was ordered.
 
 /// From the store to the list.
 mod gather;
 /// The list as a file.
 mod file;
+/// The button by which an order is recorded.
+pub mod place;
+/// Orders that were placed, and what became of them.
+pub mod orders;
+/// An order as a text for the supplier.
+mod text;
 
 use std::collections::BTreeSet;
 
@@ -16,7 +22,7 @@ use self::gather::{Bought, Gathered, gather};
 use super::rack::{described, measured};
 use crate::{
     domain::{
-        buying::{Line, Offer, Order, WhyNot, Without},
+        buying::{Line, Offer, Order, Wanted, WhyNot, Without},
         shop::{RateUnit, Stocked},
     },
     storage::JobId,
@@ -46,6 +52,10 @@ pub struct Page {
     unknown: String,
     orders: Vec<OrderView>,
     without: Vec<WithoutRow>,
+    /// What is not on the list because it was ordered before or is over.
+    had: Vec<HadRow>,
+    awaited: Vec<orders::HeadRow>,
+    late: Late,
     sum: String,
     /// The same list as a file.
     file: String,
@@ -65,8 +75,27 @@ struct JobRow {
     from_rack: String,
 }
 
+/// What should have happened already; empty where all is in time.
+struct Late {
+    /// Orders whose lead time has passed.
+    awaited: Vec<orders::HeadRow>,
+    /// Suppliers of whom something should have been ordered by now.
+    not_ordered: String,
+}
+
+struct HadRow {
+    code: String,
+    name: String,
+    size: String,
+    quantity: String,
+    jobs: String,
+}
+
 struct OrderView {
     supplier: String,
+    /// The order that is shown: what is recorded is what was looked at.
+    seen: String,
+    text: text::OrderText,
     label: String,
     lines: Vec<LineRow>,
     sum: String,
@@ -105,7 +134,11 @@ struct WithoutRow {
 }
 
 pub(super) fn router() -> Router<AppState> {
-    Router::new().route(paths::PURCHASE_LIST, get(show)).route(paths::PURCHASE_LIST_CSV, get(download))
+    Router::new()
+        .route(paths::PURCHASE_LIST, get(show))
+        .route(paths::PURCHASE_LIST_CSV, get(download))
+        .merge(place::router())
+        .merge(orders::router())
 }
 
 type Asked = Query<Vec<(String, String)>>;
@@ -113,7 +146,7 @@ type Asked = Query<Vec<(String, String)>>;
 async fn show(State(state): State<AppState>, frame: Frame, Query(asked): Asked) -> Result<Response> {
     let form = asked_for(asked);
     let gathered = gather(&state, &form).await?;
-    pages::page(StatusCode::OK, &Page::of(frame.at(Room::Rack), form, &gathered))
+    pages::page(StatusCode::OK, &Page::of(frame.at(Room::Rack), form, &gathered)?)
 }
 
 async fn download(State(state): State<AppState>, frame: Frame, Query(asked): Asked) -> Result<Response> {
@@ -132,22 +165,33 @@ fn asked_for(asked: Vec<(String, String)>) -> Form {
 }
 
 impl Page {
-    fn of(frame: Frame, form: Form, gathered: &Gathered) -> Self {
+    fn of(frame: Frame, form: Form, gathered: &Gathered) -> Result<Self> {
         let show = &gathered.show;
         let numbers: Vec<&str> = gathered.bought.iter().map(|job| job.number.as_str()).collect();
         let mut seen = BTreeSet::new();
         let mut orders = Vec::new();
-        for order in &gathered.list.orders {
+        for (at, order) in gathered.list.orders.iter().enumerate() {
             let lines = order.lines.iter().map(|line| {
                 let is_first = seen.insert(line.code.clone());
                 LineRow::of(line, &numbers, gathered.today, show, is_first.then(|| frame.sees_money()))
             });
-            orders.push(OrderView::of(order, lines.collect(), gathered.today, show));
+            orders.push(OrderView::of(at, order, lines.collect(), gathered)?);
         }
+        let awaited = gathered.awaited.iter().map(|head| orders::HeadRow::of(head, gathered.today, show));
+        let awaited: Vec<orders::HeadRow> = awaited.collect();
+        let not_ordered: Vec<&str> =
+            orders.iter().filter(|order| order.late).map(|order| order.supplier.as_str()).collect();
+        let late = Late {
+            awaited: awaited.iter().filter(|head| head.late).cloned().collect(),
+            not_ordered: not_ordered.join(", "),
+        };
         let query: Vec<String> =
             form.pairs().map(|(name, value)| format!("{}={}", paths::encoded(name), paths::encoded(value))).collect();
-        Self {
+        Ok(Self {
             frame,
+            late,
+            awaited,
+            had: gathered.had.iter().map(|of| HadRow::of(of, &numbers, show)).collect(),
             jobs: gathered.rows.iter().map(|row| JobRow::of(row, gathered)).collect(),
             unknown: gathered.unknown.join(", "),
             orders,
@@ -156,7 +200,11 @@ impl Page {
             file: format!("{}?{}", paths::PURCHASE_LIST_CSV, query.join("&")),
             today: show.day(gathered.today),
             form,
-        }
+        })
+    }
+
+    fn is_late(&self) -> bool {
+        !self.late.awaited.is_empty() || !self.late.not_ordered.is_empty()
     }
 
     fn is_empty(&self) -> bool {
@@ -189,15 +237,35 @@ impl JobRow {
 }
 
 impl OrderView {
-    fn of(order: &Order, lines: Vec<LineRow>, today: Date, show: &Show) -> Self {
-        Self {
+    fn of(at: usize, order: &Order, lines: Vec<LineRow>, gathered: &Gathered) -> Result<Self> {
+        let (show, today) = (&gathered.show, gathered.today);
+        let placing =
+            gathered.placing(&order.supplier).ok_or_else(|| Error::internal("an order without its supplier"))?;
+        Ok(Self {
             supplier: order.supplier.clone(),
+            seen: place::fingerprint(&placing)?,
+            text: text::OrderText {
+                id: format!("text-{at}"),
+                text: text::of(&order.supplier, None, &placing.lines, &gathered.shop, show),
+            },
             label: format!("Order to {}", order.supplier),
             lines,
             sum: show.money(order.sum),
             lead: days(order.lead_days),
             order_by: order.order_by.map_or_else(String::new, |day| show.day(day)),
             late: order.order_by.is_some_and(|day| day < today),
+        })
+    }
+}
+
+impl HadRow {
+    fn of(of: &Wanted, numbers: &[&str], show: &Show) -> Self {
+        Self {
+            code: of.code.clone(),
+            name: named(&of.name, &of.stock),
+            size: of.stock.as_ref().map_or_else(String::new, |stock| measured(stock, show)),
+            quantity: quantity(of.needed, of.unit, &of.stock),
+            jobs: by_job(&of.jobs, numbers),
         }
     }
 }
@@ -206,13 +274,6 @@ impl LineRow {
     /// `sellers` says whether others can be chosen here, and whether with what they ask.
     fn of(line: &Line, numbers: &[&str], today: Date, show: &Show, sellers: Option<bool>) -> Self {
         let offer = &line.offer;
-        let pack = if offer.pack == Decimal::ONE || offer.packs == Decimal::ZERO {
-            quantity(offer.bought, line.unit, &line.stock)
-        } else {
-            let of = quantity(offer.pack, line.unit, &line.stock);
-            let packs = if offer.packs == Decimal::ONE { "pack" } else { "packs" };
-            format!("{} {packs} of {of}", offer.packs.normalize())
-        };
         let choices = sellers.filter(|_| !line.others.is_empty()).map(|with_money| {
             let said = |offer: &Offer| {
                 let says = format!("{}: {}", offer.supplier, days(offer.lead_days));
@@ -228,7 +289,7 @@ impl LineRow {
             article: offer.article.clone(),
             size: line.stock.as_ref().map_or_else(String::new, |stock| measured(stock, show)),
             needed: quantity(line.needed, line.unit, &line.stock),
-            buy: pack,
+            buy: in_packs(offer.packs, offer.pack, line.unit, &line.stock),
             over: if line.over() > Decimal::ZERO {
                 quantity(line.over(), line.unit, &line.stock)
             } else {
@@ -248,10 +309,7 @@ impl LineRow {
 
 impl WithoutRow {
     fn of(of: &Without, numbers: &[&str], show: &Show) -> Self {
-        let name = match (&of.stock, of.name.is_empty()) {
-            (Some(stock), true) => described(stock),
-            _ => of.name.clone(),
-        };
+        let name = named(&of.name, &of.stock);
         Self {
             in_book: of.why != WhyNot::NotInBook,
             code: of.code.clone(),
@@ -275,6 +333,20 @@ fn why(why: WhyNot) -> &'static str {
         WhyNot::NoSuchSize => "No supplier sells this size now: enter who does, or plan the job again.",
         WhyNot::OtherUnit => "It is sold in another unit now than the job reckoned with: buy it by hand.",
     }
+}
+
+/// What it is called; where nobody says, what it is.
+fn named(name: &str, stock: &Option<Stocked>) -> String {
+    stock.as_ref().filter(|_| name.is_empty()).map_or_else(|| name.to_owned(), described)
+}
+
+/// What is bought: a quantity, or so many packs of one.
+fn in_packs(packs: Decimal, pack: Decimal, unit: Option<RateUnit>, stock: &Option<Stocked>) -> String {
+    if pack == Decimal::ONE {
+        return quantity(packs, unit, stock);
+    }
+    let word = if packs == Decimal::ONE { "pack" } else { "packs" };
+    format!("{} {word} of {}", packs.normalize(), quantity(pack, unit, stock))
 }
 
 fn days(lead: u32) -> String {
@@ -310,12 +382,17 @@ fn by_job(jobs: &[(usize, Decimal)], numbers: &[&str]) -> String {
 impl Page {
     pub(in crate::web::pages) fn samples() -> Vec<Self> {
         let [nobody, ann] = Frame::samples();
-        let mut empty = Self::of(nobody, Form::default(), &Gathered::sample());
+        let mut empty = Self::of(nobody, Form::default(), &Gathered::sample()).expect("a page");
         empty.orders.clear();
         empty.without.clear();
         empty.jobs.clear();
+        empty.had.clear();
+        empty.awaited.clear();
+        empty.late = Late { awaited: Vec::new(), not_ordered: String::new() };
         empty.unknown = "<b>".into();
-        vec![empty, Self::of(ann, Form::filled([("chosen", "yes"), ("job", "7")]), &Gathered::sample())]
+        let mut moved = Form::filled([("chosen", "yes"), ("job", "7")]);
+        moved.wrong_altogether("Ann <b> has ordered it");
+        vec![empty, Self::of(ann, moved, &Gathered::sample()).expect("a page")]
     }
 }
 
@@ -335,6 +412,9 @@ mod tests {
         assert_eq!(said("3.0", None, &bar), "3 bars");
         assert_eq!(said("12.50", Some(RateUnit::Metre), &None), "12.5 m");
         assert_eq!(said("1.000", Some(RateUnit::Each), &None), "1 piece");
+        let number = |of: &str| of.parse().expect("a number");
+        assert_eq!(in_packs(number("2"), number("15.0"), Some(RateUnit::Kilogram), &None), "2 packs of 15 kg");
+        assert_eq!(in_packs(number("3"), Decimal::ONE, None, &bar), "3 bars");
         assert_eq!(by_job(&[(1, Decimal::from(4)), (0, Decimal::new(25, 1))], &["A", "B"]), "B: 4, A: 2.5");
     }
 }

@@ -27,6 +27,7 @@ use crate::{
         frame::{Frame, Room},
         pages::{
             self,
+            buying::orders::HeadRow,
             conflict::{self, Conflict},
         },
         paths,
@@ -49,6 +50,8 @@ pub struct Page {
     moves: Vec<Step>,
     /// What an accepted job must have of the rack before it is released.
     accepted: Option<Accepted>,
+    /// What was ordered for it, the latest first.
+    orders: Vec<HeadRow>,
     version: i64,
     /// On request: only the title is left to change.
     erased: bool,
@@ -312,8 +315,10 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
     };
     let messages = state.store.messages(id).await?;
     let trail = state.store.job_audit(id).await?;
+    let orders = state.store.orders_for_job(id).await?;
     let page = Page {
         frame: frame.at(Room::Jobs),
+        orders: orders.iter().map(|order| HeadRow::of(order, desk.today, &desk.show)).collect(),
         head: desk.head(Tab::Overview),
         next: Next::of(desk, headline.is_some()),
         headline,
