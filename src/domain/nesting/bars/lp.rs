@@ -78,6 +78,32 @@ fn places(stays: &[bool]) -> Vec<usize> {
     stays.iter().map(place).collect()
 }
 
+/// A line of a matrix that is taken from others, multiplied; where most of it is nought the rest is not touched.
+struct Line {
+    line: Vec<f64>,
+    /// Places of what is not nought; empty where these are many.
+    few: Vec<u32>,
+}
+
+impl Line {
+    fn new(line: Vec<f64>) -> Self {
+        let mut few: Vec<u32> = (0..line.len() as u32).filter(|&i| line[i as usize] != 0.0).collect();
+        // Scattered numbers cost about four times as much as those in a row.
+        if few.len() * 4 > line.len() {
+            few.clear();
+        }
+        Self { line, few }
+    }
+
+    fn take_from(&self, other: &mut [f64], times: f64) {
+        if self.few.is_empty() {
+            other.iter_mut().zip(&self.line).for_each(|(to, from)| *to -= times * from);
+        } else {
+            self.few.iter().for_each(|&i| other[i as usize] -= times * self.line[i as usize]);
+        }
+    }
+}
+
 impl Lp {
     /// A program without columns; `equal` rows come first.
     pub fn new(rhs: Vec<f64>, equal: usize) -> Self {
@@ -458,15 +484,15 @@ impl Lp {
         }
         self.values[row] /= pivot;
         let (line, value) = (self.inverse[row * n..(row + 1) * n].to_vec(), self.values[row]);
+        let line = Line::new(line);
         for (other, &d) in direction.iter().enumerate() {
             if other == row || d.abs() < 1e-13 {
                 continue;
             }
-            for (to, from) in self.inverse[other * n..(other + 1) * n].iter_mut().zip(&line) {
-                *to -= d * from;
-            }
+            line.take_from(&mut self.inverse[other * n..(other + 1) * n], d);
             self.values[other] -= d * value;
         }
+        let Line { line, .. } = line;
         self.prices.iter_mut().zip(&line).for_each(|(y, a)| *y += reduced * a);
         self.since_fresh += 1;
         if self.since_fresh >= DRIFT {
@@ -505,12 +531,11 @@ impl Lp {
             let pivot = m[at * width + at];
             let line: Vec<f64> = m[at * width..(at + 1) * width].iter().map(|v| v / pivot).collect();
             m[at * width..(at + 1) * width].copy_from_slice(&line);
+            let line = Line::new(line);
             for row in 0..n {
                 let factor = m[row * width + at];
                 if row != at && factor != 0.0 {
-                    for (to, from) in m[row * width..(row + 1) * width].iter_mut().zip(&line) {
-                        *to -= factor * from;
-                    }
+                    line.take_from(&mut m[row * width..(row + 1) * width], factor);
                 }
             }
         }

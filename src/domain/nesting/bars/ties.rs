@@ -126,7 +126,7 @@ fn divided(
         kept.sort_unstable_by_key(|&r| Reverse(r));
         kept
     };
-    let now = (2, patterns.len(), Reverse(before(&[one, other])));
+    let now = Reverse(before(&[one, other]));
     let mut kinds = vec![(one.kind, Some(other.kind))];
     if one.kind != other.kind {
         kinds.push((other.kind, Some(one.kind)));
@@ -140,6 +140,9 @@ fn divided(
             })
             .map(|kind| (kind, None)),
     );
+    let (mut here, mut there) = (model.column(0, Vec::new()), model.column(0, Vec::new()));
+    let weights: Vec<i64> = parts.iter().map(|&(t, n)| model.types[usize::from(t)].weight * i64::from(n)).collect();
+    let all: i64 = weights.iter().sum();
     for (first, second) in kinds {
         let ways = if second.is_some() { ways } else { 1 };
         for way in 0..ways {
@@ -147,36 +150,48 @@ fn divided(
             if !meter.goes_on() {
                 return None;
             }
-            let (mut here, mut there) = (Vec::new(), Vec::new());
+            // Most ways do not fit or cost more: that is known before any column is made.
             let mut rest = way;
+            let mut beside = 0;
+            for (&(_, n), &weight) in parts.iter().zip(&weights) {
+                beside += weight / i64::from(n) * (rest % (n as usize + 1)) as i64;
+                rest /= n as usize + 1;
+            }
+            let fits = |kind: u32, used: i64| used <= model.kinds[kind as usize].bears;
+            let used = all - beside;
+            if used == 0 || !fits(first, used) || second.is_some_and(|kind| beside == 0 || !fits(kind, beside)) {
+                continue;
+            }
+            let costs = model.cost(first as usize, used) + second.map_or(0, |kind| model.cost(kind as usize, beside));
+            if costs > cost {
+                continue;
+            }
+            let (mut items, mut others) = (std::mem::take(&mut here.items), std::mem::take(&mut there.items));
+            items.clear();
+            others.clear();
+            rest = way;
             for &(t, n) in &parts {
                 let m = if second.is_some() { (rest % (n as usize + 1)) as u32 } else { 0 };
                 rest /= n as usize + 1;
                 if n > m {
-                    here.push((t, n - m));
+                    items.push((t, n - m));
                 }
                 if m > 0 {
-                    there.push((t, m));
+                    others.push((t, m));
                 }
             }
-            if here.is_empty() || (second.is_some() && there.is_empty()) {
-                continue;
-            }
-            let here = model.column(first as usize, here);
-            let there = second.map(|kind| model.column(kind as usize, there));
-            let both: Vec<&Column> = [Some(&here), there.as_ref()].into_iter().flatten().collect();
-            let fit = both.iter().all(|column| column.used <= model.kinds[column.kind as usize].bears);
-            let costs = both.iter().map(|column| column.cost).sum::<i64>();
-            if !fit || costs > cost {
-                continue;
-            }
+            here = model.column(first as usize, items);
+            there = model.column(second.unwrap_or(first) as usize, others);
+            let both = if second.is_some() { &[&here, &there][..] } else { &[&here][..] };
             let new = both.iter().filter(|column| !stays(column)).count();
             let new = if both.len() == 2 && here == *both[1] { new.min(1) } else { new };
-            let then = (both.len(), staying + new, Reverse(before(&both)));
-            if costs < cost || then < now {
+            let is_better = costs < cost || (both.len(), staying + new) < (2, patterns.len()) || {
+                (both.len(), staying + new) == (2, patterns.len()) && Reverse(before(both)) < now
+            };
+            if is_better {
                 let mut better = patterns.clone();
                 [one, other].into_iter().for_each(|column| take(&mut better, column, times));
-                both.into_iter().for_each(|column| *better.entry(column.clone()).or_default() += times);
+                both.iter().for_each(|&column| *better.entry(column.clone()).or_default() += times);
                 return Some(better);
             }
         }
