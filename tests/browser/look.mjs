@@ -103,12 +103,63 @@ async function lookAtCopy(job, name) {
   return link;
 }
 
+const press = (name, at = page) => nextPage(at, () => at.getByRole('button', { name, exact: true }).first().click());
+
+/// The trailer turned on the screen; waits until the picture is drawn.
+async function lookAtScene(path, name, at = page) {
+  if (!wanted.test(name)) return;
+  await open(path, at);
+  await at.locator('[data-open]').click();
+  await at.locator('.viewer canvas').waitFor();
+  await at.waitForTimeout(2000);
+  await look(name, at);
+}
+
+/// What comes after a form of the shop: each page leads on to the one that is looked at.
+async function lookAtAnswers() {
+  if (wanted.test('rates-bulk-lines')) {
+    await open('/rates/bulk');
+    await page.locator('#f-percent').fill('8.5');
+    await press('Show every line');
+    await look('rates-bulk-lines');
+  }
+  if (wanted.test('rates-list-sent')) {
+    const sample = await (await page.request.get(new URL('/rates/sample.csv', place.url).href)).body();
+    await open('/rates/list');
+    await page.locator('#f-file').setInputFiles({ name: 'sample.csv', mimeType: 'text/csv', buffer: sample });
+    await press('Show what it would do');
+    await look('rates-list-sent');
+  }
+  if (wanted.test('people-link') || wanted.test('people-set-up')) {
+    await open('/people');
+    await page.locator('#f-name').fill('Ebba Rusk');
+    await press('Add and show the link');
+    await look('people-link');
+    await lookAt(await page.locator('[data-test="link"]').getAttribute('href'), 'people-set-up', stranger);
+  }
+}
+
+/// Several accepted jobs under one plan: choosing them, and the plan.
+async function lookAtTogether() {
+  await lookAt('/rack/together');
+  if (!wanted.test('rack-together-plan')) return;
+  await open('/rack/together');
+  for (const tick of await page.locator('#together [name="job"]').all()) await tick.check();
+  await press('Plan them together');
+  await page.locator('[data-test="counts"]').waitFor();
+  await look('rack-together-plan');
+}
+
 async function walk() {
   await lookAt('/sign-in', 'sign-in', stranger);
-  for (const path of ['/', '/jobs', '/jobs?q=nothing+like+it', '/jobs/new', '/rack', '/rack/receive', '/purchase-list', '/purchase-list/orders', '/purchase-list/orders/1', '/rates', '/rates/new', '/rates/bulk', '/rates/index', '/rates/list',
-    '/rates/open-quotes', '/shop', '/copies', '/people', '/me', '/components', '/no-such-page']) await lookAt(path, path.includes('?') ? 'jobs-none' : nameOf(path));
-  await open('/rates');
-  await lookAt((await linked(/^\/rates\/items\//))[0], 'rates-item');
+  for (const path of ['/', '/jobs', '/jobs?q=nothing+like+it', '/jobs/new', '/rack', '/rack/receive', '/rack/tags', '/purchase-list', '/purchase-list/orders', '/purchase-list/orders/1',
+    '/rates', '/rates/new', '/rates/bulk',
+    '/rates/index', '/rates/list', '/rates/open-quotes', '/shop', '/copies', '/people', '/me', '/components', '/no-such-page']) await lookAt(path, path.includes('?') ? 'jobs-none' : nameOf(path));
+  for (const [list, one, name] of [['/rates', /^\/rates\/items\//, 'rates-item'], ['/rack', /^\/rack\/pieces\//, 'rack-piece']]) {
+    await open(list);
+    await lookAt((await linked(one))[0], name);
+  }
+  await lookAtAnswers();
 
   const jobs = [];
   await open('/jobs');
@@ -120,6 +171,7 @@ async function walk() {
   await lookAtJob(at('in the shop'), 'job');
   for (const stage of new Set(jobs.map(job => job.stage))) await lookAt(at(stage), `job-${stage.replaceAll(' ', '-')}`);
   await lookAtJob(jobs.find(job => job.title.startsWith('Quad')).path, 'quad');
+  await lookAtScene(`${at('in the shop')}/trailer`, 'job-trailer-scene');
 
   for (const stage of ['accepted', 'in the shop', 'handed over', 'declined']) await lookAtCopy(at(stage), stage.replaceAll(' ', '-'));
   for (const [nth, job] of jobs.filter(job => job.stage === 'quoted').entries()) {
@@ -136,6 +188,9 @@ async function walk() {
     await look(`copy-asked-${nth + 1}`, stranger);
   }
   await lookAt('/q/no-such-link', 'copy-unknown', stranger);
+  await lookAtScene(await linkOf(at('in the shop')), 'copy-scene', stranger);
+  // Now more jobs are accepted than the demo begins with.
+  await lookAtTogether();
 }
 
 const STRIP = 1400;
