@@ -267,6 +267,7 @@ hold-front = An die Stirnwand stellen.
 ## Auswahl
 
 options-title = Was Sie wählen können
+options-title-chosen = Was Sie gewählt haben
 options-free = So viele Sie möchten
 options-set = Eines davon
 options-none = Wie beschrieben

@@ -267,6 +267,7 @@ hold-front = Stand it against the front board.
 ## What you can choose
 
 options-title = What you can choose
+options-title-chosen = What you chose
 options-free = As many as you like
 options-set = One of these
 options-none = As described

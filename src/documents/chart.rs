@@ -7,8 +7,9 @@ use super::{
     show::Show,
 };
 
-const WIDE: f64 = 640.0;
-const TALL: f64 = 200.0;
+// So narrow that its letters can be read where it is as wide as a phone.
+const WIDE: f64 = 420.0;
+const TALL: f64 = 150.0;
 const TEXT: f64 = 13.0;
 const TICKS: usize = 4;
 

@@ -198,9 +198,8 @@ pub fn policy_fields() -> Vec<Field> {
     ];
     fields.extend(strength_fields());
     for day in ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"] {
-        let mut label = day.to_owned();
-        label[..1].make_ascii_uppercase();
-        fields.push(named(dates, format!("workdays.{day}"), label, Flag, to(0.0, 1.0), "Worked."));
+        let label = format!("Work on {}", capital(day));
+        fields.push(named(dates, format!("workdays.{day}"), label, Flag, to(0.0, 1.0), ""));
     }
     for class in ItemClass::ALL {
         let path = format!("mark_up_percent.{}", class.word());

@@ -230,7 +230,9 @@ fn hint(field: &Field, hand: Hand<'_>) -> String {
         Kind::Text | Kind::Flag | Kind::Choice(_) => None,
         _ => right.strip_prefix("type a value from ").or_else(|| right.strip_prefix("type a whole number from ")),
     };
-    let range = range.map(|range| range.replace(", or leave it empty", "; may be left empty")).unwrap_or_default();
+    // What says what an empty field stands for need not say that it may be empty.
+    let empty = if field.help.to_lowercase().contains("empty") { "" } else { "; may be left empty" };
+    let range = range.map(|range| range.replace(", or leave it empty", empty)).unwrap_or_default();
     match (field.help.trim_end_matches('.'), range.as_str()) {
         (help, "") => capital(help),
         ("", range) => capital(range),

@@ -32,7 +32,7 @@ fn amount(text: &str) -> Decimal {
 
 /// The sum of each order, and what its lines come to.
 fn sums(page: &Answer) -> Vec<[Decimal; 2]> {
-    let [order, head, line] = ["section.order", "[data-test=order]", "tbody td:nth-child(7)"]
+    let [order, head, line] = ["section.order", "[data-test=order]", "tbody td[data-label=Amount]"]
         .map(|selector| Selector::parse(selector).expect("a selector"));
     let text = |element: scraper::ElementRef<'_>| element.text().collect::<String>();
     let html = page.html();

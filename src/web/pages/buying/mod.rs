@@ -104,6 +104,13 @@ struct OrderView {
     late: bool,
 }
 
+impl OrderView {
+    /// Bars and sheets have sizes; a list of parts needs no empty column.
+    fn has_sizes(&self) -> bool {
+        self.lines.iter().any(|line| !line.size.is_empty())
+    }
+}
+
 struct LineRow {
     code: String,
     name: String,
@@ -279,7 +286,7 @@ impl LineRow {
                 let says = format!("{}: {}", offer.supplier, days(offer.lead_days));
                 if with_money { format!("{says}, {}", show.money(offer.amount)) } else { says }
             };
-            let mut all = vec![(String::new(), "as the rate book says, else the cheapest".to_owned())];
+            let mut all = vec![(String::new(), "by the rate book, else the cheapest".to_owned())];
             all.extend([offer].into_iter().chain(&line.others).map(|offer| (offer.supplier.clone(), said(offer))));
             all
         });

@@ -209,14 +209,18 @@ pub fn plans(cutting: &Cutting, show: &Show) -> Vec<Plan> {
     bars.chain(cutting.sheets.iter().enumerate().map(|(at, plan)| Plan::of_sheets(at, plan, show))).collect()
 }
 
-/// How the plans were made, and what they take from the rack.
-pub fn made(cutting: &Cutting) -> String {
-    let budget = if cutting.full {
+/// How hard the plans were searched for.
+pub fn planned_with(cutting: &Cutting) -> &'static str {
+    if cutting.full {
         "Planned with the full budget."
     } else {
         "A preview: planned with a small budget while the spec moves. A revision is planned with the full budget."
-    };
-    let tags = cutting.rack_tags();
+    }
+}
+
+/// How the plans were made, and what they take from the rack.
+pub fn made(cutting: &Cutting) -> String {
+    let (budget, tags) = (planned_with(cutting), cutting.rack_tags());
     if tags.is_empty() {
         return budget.to_owned();
     }

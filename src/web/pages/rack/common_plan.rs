@@ -30,7 +30,7 @@ use crate::{
             self,
             job::{
                 Tab,
-                cutting::{PanelRow, PaperSubject, Plan, Sawn, made, panel_rows, plans, plans_on_paper, sawn},
+                cutting::{PanelRow, PaperSubject, Plan, Sawn, panel_rows, planned_with, plans, plans_on_paper, sawn},
                 plan::{CANCEL_WITHIN, Row, rows},
             },
             paper::answer,
@@ -74,7 +74,7 @@ struct JobLine {
 
 /// The common plan beside the separate ones.
 struct PlanView {
-    made: String,
+    made: &'static str,
     pdf: String,
     /// Why the plans cannot be compared.
     blocks: Vec<String>,
@@ -251,7 +251,7 @@ impl PlanView {
         ];
         let blocks = plan.blocks();
         Self {
-            made: made(&plan.cutting),
+            made: planned_with(&plan.cutting),
             pdf,
             says: if blocks.is_empty() {
                 says(plan, sees_money.then_some(total.0 - total.1), show)

@@ -104,11 +104,11 @@ pub fn fields(kind: &str, is_new: bool) -> Vec<Field> {
             fields.push(field("item.mass", "Mass of one", Mass, (0.0, 2000.0), false, ""));
             fields.push(field(
                 "item.minutes",
-                "Minutes to fit one",
+                "Time to fit one",
                 Minutes,
                 (0.0, 6000.0),
                 true,
-                "Empty: the norm of its kind.",
+                "Else the norm of its kind.",
             ));
             fields.push(field(
                 "item.attributes",
@@ -116,7 +116,7 @@ pub fn fields(kind: &str, is_new: bool) -> Vec<Field> {
                 Text,
                 (0.0, 4000.0),
                 false,
-                "rating_kg = 750",
+                "Such as rating_kg = 750",
             ));
         }
         "consumable" => {

@@ -172,6 +172,11 @@ impl Table {
     pub fn is_figure(&self, column: &usize) -> bool {
         *column >= self.figures_from
     }
+
+    /// What a column is called.
+    pub fn name_of(&self, column: &usize) -> &str {
+        self.head.get(*column).copied().unwrap_or_default()
+    }
 }
 
 impl<T> Entry<T> {
