@@ -17,8 +17,9 @@ const axeSource = await readFile(packages.resolve('axe-core/axe.min.js'), 'utf8'
 const binary = process.env.HITCHWRIGHT ?? join(root, 'target/debug/hitchwright');
 const screens = join(root, 'target/screens');
 
-/// Chromium without anything that would leave this machine or need a display.
-const flags = ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking',
+/// Chromium without anything that would leave this machine or need a display. Pages are drawn by the processor at once, not by one that
+/// plays a graphics card; only what asks for WebGL is.
+const flags = ['--no-sandbox', '--disable-gpu', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking',
   '--disable-component-update', '--disable-sync'];
 
 /// Whether the long trials are asked for (`tests/run --long`).
