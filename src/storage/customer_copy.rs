@@ -43,6 +43,8 @@ pub enum LinkState {
 #[derive(Clone, Debug, PartialEq)]
 pub struct CustomerCopy {
     pub link: LinkId,
+    /// When the customer last opened it.
+    pub last_seen_at: Option<Timestamp>,
     pub revision: Revision,
     /// What was decided on this revision.
     pub decision: Option<Decision>,
@@ -113,6 +115,7 @@ struct Found {
     revision: RevisionId,
     expires_at: i64,
     revoked_at: Option<i64>,
+    last_seen_at: Option<i64>,
 }
 
 impl Found {
@@ -223,7 +226,8 @@ impl Store {
         let revision = cell("customer_link", "revision_id", link.id).needed(revision)?;
         let decision = decision_on(&mut tx, link.revision).await?;
         let lapsed = revision.head.valid_until < today;
-        Ok(LinkState::Open(Box::new(CustomerCopy { link: link.id, revision, decision, lapsed })))
+        let last_seen_at = cell("customer_link", "last_seen_at", link.id).maybe_time(link.last_seen_at)?;
+        Ok(LinkState::Open(Box::new(CustomerCopy { link: link.id, last_seen_at, revision, decision, lapsed })))
     }
 
     /// Notes that the customer opened the link.
@@ -334,7 +338,8 @@ impl Store {
 async fn find(connection: &mut sqlx::SqliteConnection, token: &str) -> Result<Option<Found>> {
     let hash = token::hash(token);
     let row = sqlx::query!(
-        r#"SELECT id AS "id!", revision_id, expires_at, revoked_at FROM customer_link WHERE token_sha256 = $1"#,
+        r#"SELECT id AS "id!", revision_id, expires_at, revoked_at, last_seen_at FROM customer_link
+           WHERE token_sha256 = $1"#,
         hash
     )
     .fetch_optional(connection)
@@ -344,6 +349,7 @@ async fn find(connection: &mut sqlx::SqliteConnection, token: &str) -> Result<Op
         revision: RevisionId(row.revision_id),
         expires_at: row.expires_at,
         revoked_at: row.revoked_at,
+        last_seen_at: row.last_seen_at,
     }))
 }
 

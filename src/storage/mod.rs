@@ -6,6 +6,9 @@
 /// Opening the file, and the only way to write to it.
 mod open;
 
+/// Whether anything was written since.
+mod changes;
+
 /// What goes wrong, and the outcome of a save.
 mod error;
 
@@ -90,6 +93,7 @@ pub use self::{
     audit::AuditLine,
     backup::{BackupError, RestoreError, restore},
     batches::{Batch, BulkChange, BulkLine, BulkScope, Undone},
+    changes::FileState,
     customer_copy::{CustomerCopy, Decided, Decision, DecisionKind, Link, LinkState},
     customers::{Contact, Customer, ForCustomer},
     error::{Conflict, Error, Obstacle, OpenError, Result, Save},

@@ -14,7 +14,7 @@ use sqlx::{
     sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous},
 };
 
-use super::{Error, OpenError, Result, backup::beside};
+use super::{Error, OpenError, Result, backup::beside, changes::Watch};
 
 /// The schema, as `migrations/` has it.
 pub static MIGRATOR: Migrator = sqlx::migrate!("./migrations");
@@ -34,6 +34,7 @@ pub struct Store {
     pub(super) reads: SqlitePool,
     /// One connection: writers of this process queue for it in the order they came.
     writes: SqlitePool,
+    pub(super) watch: Watch,
     path: PathBuf,
 }
 
@@ -82,10 +83,11 @@ impl Store {
             .map_err(failed)?;
         let reads = SqlitePoolOptions::new()
             .max_connections(READERS)
-            .connect_with(options.pragma("query_only", "ON"))
+            .connect_with(options.clone().pragma("query_only", "ON"))
             .await
             .map_err(failed)?;
-        Ok(Opened { store: Self { reads, writes, path: path.to_owned() }, is_new })
+        let watch = Watch::new(options);
+        Ok(Opened { store: Self { reads, writes, watch, path: path.to_owned() }, is_new })
     }
 
     /// Opens a file to read it, beside a server or alone, of this program's schema or an older one; nothing of it changes,
@@ -118,8 +120,9 @@ impl Store {
         connection.close().await.map_err(failed)?;
         let reads =
             SqlitePoolOptions::new().max_connections(READERS).connect_with(options.clone()).await.map_err(failed)?;
+        let watch = Watch::new(options.clone());
         let writes = SqlitePoolOptions::new().max_connections(1).connect_lazy_with(options);
-        Ok(Self { reads, writes, path: path.to_owned() })
+        Ok(Self { reads, writes, watch, path: path.to_owned() })
     }
 
     /// The only way to write: SQLite lets the reads of this transaction see nothing that could change before its writes.
@@ -150,6 +153,7 @@ impl Store {
     /// Waits for running queries and folds the write-ahead log into the file.
     pub async fn close(&self) {
         self.reads.close().await;
+        self.watch.pool.close().await;
         self.writes.close().await;
     }
 }

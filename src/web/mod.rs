@@ -25,6 +25,9 @@ mod limit;
 /// Sign-ins that fail are slowed down.
 mod throttle;
 
+/// The shop's books, read once for many requests.
+mod books;
+
 /// What every page shows around its content.
 pub mod frame;
 
@@ -70,7 +73,6 @@ use std::{
 };
 
 use axum::{Router, middleware::from_fn_with_state};
-use jiff::civil::Date;
 
 pub use self::error::{Error, Result};
 use crate::{
@@ -80,7 +82,7 @@ use crate::{
         rack::State as Place,
         shop::{Rack, ShopBook},
     },
-    storage::{JobId, KeptShop, Piece, Store},
+    storage::{JobId, Piece, Store},
 };
 
 /// What every handler can reach.
@@ -103,6 +105,8 @@ pub struct AppState {
     limit: Arc<limit::Limit>,
     /// Sign-ins that failed lately.
     throttle: Arc<throttle::Throttle>,
+    /// The shop's books as they were last read.
+    books: Arc<books::Books>,
 }
 
 impl AppState {
@@ -116,25 +120,9 @@ impl AppState {
             refreshes: Arc::default(),
             limit: Arc::default(),
             throttle: Arc::default(),
+            books: Arc::default(),
             access: Arc::new(gate::Access { public_address, trusted_proxies }),
         }
-    }
-
-    /// The shop's books as of a day.
-    ///
-    /// # Errors
-    /// The store's; and a shop that was never saved, which the server's start rules out.
-    pub async fn shop(&self, day: Date) -> Result<Arc<ShopBook>> {
-        Ok(Arc::new(self.kept_shop(day).await?.book))
-    }
-
-    /// The same, with the version that a save must name.
-    pub async fn kept_shop(&self, day: Date) -> Result<KeptShop> {
-        let mut kept = self.store.shop_book(day).await?.ok_or_else(|| Error::internal("the shop was never set up"))?;
-        if kept.book.time_zone.is_empty() {
-            kept.book.time_zone = clock::zone_name();
-        }
-        Ok(kept)
     }
 
     /// What of the rack the price of a job counts on (of a new job, as long as it has no number): what is free or reserved for it, where

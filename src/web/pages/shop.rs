@@ -11,9 +11,11 @@ use crate::{
         words::Words,
         working::Sure,
     },
-    storage::{By, KeptShop, Save},
+    storage::{By, Save},
     web::{
-        AppState, Error, Result, clock,
+        AppState, Error, Result,
+        books::KeptBook,
+        clock,
         extract::Query,
         form::Form,
         forms::{Sheet, flat},
@@ -155,7 +157,7 @@ fn filled(book: &ShopBook) -> Result<Form> {
     Ok(flat::fill(&fields(book), &document(book)?, Show::of(book).hand()))
 }
 
-fn render(frame: Frame, form: Form, kept: &KeptShop, saved: bool) -> Result<Response> {
+fn render(frame: Frame, form: Form, kept: &KeptBook, saved: bool) -> Result<Response> {
     let sheet = Sheet::of_fields(&fields(&kept.book), &document(&kept.book)?, Show::of(&kept.book).hand());
     let version = form.value("version").parse().unwrap_or(kept.version.0);
     pages::page(form.status(), &Page { frame: frame.at(Room::Shop), form, sheet, version, saved })

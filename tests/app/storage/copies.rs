@@ -108,7 +108,10 @@ async fn a_link_opens_its_copy_until_it_is_revoked_or_expires() {
     assert_eq!(token.len(), 43, "32 bytes in base64url");
     let LinkState::Open(copy) = store.copy(&token, at(3), TODAY).await.unwrap() else { panic!("open") };
     assert_eq!((copy.link, copy.revision.head.id, copy.lapsed, copy.is_open()), (link, revision, false, true));
+    assert_eq!(copy.last_seen_at, None);
     store.saw_copy(link, at(3)).await.unwrap();
+    let LinkState::Open(copy) = store.copy(&token, at(4), TODAY).await.unwrap() else { panic!("open") };
+    assert_eq!(copy.last_seen_at, Some(at(3)));
     let links = store.links(job).await.unwrap();
     assert_eq!((links.len(), links[0].number, links[0].last_seen_at, links[0].revoked_at), (1, 1, Some(at(3)), None));
 

@@ -50,6 +50,23 @@ async fn the_demo_book_comes_back_as_it_went_in() {
     assert_eq!(store.add_items(&demo.rates.items[..2], mara(1)).await.unwrap().len(), 2, "their codes are taken");
 }
 
+/// What rests on an unchanged file is read again after a write, whoever wrote: this store, or another program on the same file.
+#[tokio::test]
+async fn the_file_s_state_moves_with_every_write() {
+    let kept = kept().await;
+    let other = Store::open(&kept.folder.path().join("shop.sqlite")).await.unwrap().store;
+    let mut before = kept.store.file_state().await.unwrap();
+    for (nth, store) in [&kept.store, &other, &kept.store].into_iter().enumerate() {
+        assert_eq!(kept.store.file_state().await.unwrap(), before, "reading leaves it as it is");
+        kept.store.items(date(2026, 3, 1), None).await.unwrap();
+        let item = bar(&format!("B{nth}"), "7.20", date(2026, 3, 1));
+        assert_eq!(store.add_item(&item, mara(0)).await.unwrap(), Added::Done);
+        let after = kept.store.file_state().await.unwrap();
+        assert_ne!(after, before);
+        before = after;
+    }
+}
+
 #[tokio::test]
 async fn the_shop_s_book_is_saved_by_version() {
     let kept = kept().await;

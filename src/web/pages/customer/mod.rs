@@ -17,7 +17,7 @@ use self::{
     options::Choosing,
     progress::{Step, steps},
 };
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 use crate::{
     documents::{
@@ -51,6 +51,9 @@ use crate::{
 
 const UNKNOWN: Error = Error::NotFound("The job of this quote is gone.");
 
+/// A link that is opened again so soon is the same visit, which is noted once.
+const VISIT: SignedDuration = SignedDuration::from_mins(1);
+
 /// What stands behind the address: what is chosen, and whether a question was just sent.
 type Asked = Vec<(String, String)>;
 
@@ -71,15 +74,18 @@ async fn show(
     Path(token): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Result<Response> {
-    if let LinkState::Open(copy) = state.store.copy(&token, clock::now(), clock::today()).await?
-        && let Err(fault) = state.store.saw_copy(copy.link, clock::now()).await
+    let now = clock::now();
+    let found = state.store.copy(&token, now, clock::today()).await?;
+    if let LinkState::Open(copy) = &found
+        && copy.last_seen_at.is_none_or(|last| now.duration_since(last).abs() >= VISIT)
+        && let Err(fault) = state.store.saw_copy(copy.link, now).await
     {
         tracing::warn!(%fault, "that a copy was opened was not noted");
     }
     let pairs = || asked.iter().map(|(name, value)| (name.as_str(), value.as_str()));
     let asked_now = pairs().any(|(name, _)| name == "asked");
     let form = Form::filled(pairs().filter(|(name, _)| matches!(*name, "with" | "one")));
-    render(&state, frame, token, form, asked_now).await
+    render_found(&state, frame, token, form, asked_now, found).await
 }
 
 async fn ask(
@@ -204,9 +210,19 @@ fn closed(copy: &CustomerCopy) -> Option<Closed> {
 }
 
 async fn render(state: &AppState, frame: Frame, token: String, form: Form, asked_now: bool) -> Result<Response> {
-    let today = clock::today();
-    let shop = state.shop(today).await?;
-    let why = match state.store.copy(&token, clock::now(), today).await? {
+    let found = state.store.copy(&token, clock::now(), clock::today()).await?;
+    render_found(state, frame, token, form, asked_now, found).await
+}
+
+async fn render_found(
+    state: &AppState,
+    frame: Frame,
+    token: String,
+    form: Form,
+    asked_now: bool,
+    found: LinkState,
+) -> Result<Response> {
+    let why = match found {
         LinkState::Unknown => Closed::Unknown,
         LinkState::Revoked => Closed::Revoked,
         LinkState::Expired => Closed::Expired,
@@ -221,6 +237,7 @@ async fn render(state: &AppState, frame: Frame, token: String, form: Form, asked
     };
     let words = language::of_reader(state, Some(&token), &frame).await;
     let frame = frame.speaking(words);
+    let shop = state.shop(clock::today()).await?;
     pages::page(why.status(), &ClosedPage { frame, why, shop: customer::shop(&shop.name, &shop.town) })
 }
 
