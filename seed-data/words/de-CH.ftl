@@ -5,7 +5,7 @@ decimal-mark = .
 group-mark = '
 money-group-mark = '
 money = { $currency }{"\u00A0"}{ $amount }
-money-below-zero = { $currency }-{ $amount }
+money-below-zero = { $currency }−{ $amount }
 percent = { $number }%
 
 ## Ohne ß, wie in der Schweiz geschrieben wird

@@ -11,7 +11,7 @@ money-group-mark = .
 grouping = western
 # $space steht zwischen einem Währungszeichen aus Buchstaben und den Ziffern.
 money = { $amount }{"\u00A0"}{ $currency }
-money-below-zero = -{ $amount }{"\u00A0"}{ $currency }
+money-below-zero = −{ $amount }{"\u00A0"}{ $currency }
 money-more = +{ $amount }
 money-less = −{ $amount }
 money-same = gleicher Preis

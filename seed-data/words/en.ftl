@@ -11,7 +11,7 @@ money-group-mark = ,
 grouping = western
 # $space stands between a sign made of letters and the digits.
 money = { $currency }{ $space }{ $amount }
-money-below-zero = -{ $currency }{ $space }{ $amount }
+money-below-zero = −{ $currency }{ $space }{ $amount }
 money-more = +{ $amount }
 money-less = −{ $amount }
 money-same = no more, no less

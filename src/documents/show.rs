@@ -1,6 +1,6 @@
 //! Figures as pages write them: in the shop's units and money, with the other family of units beside.
 
-use std::cmp::Ordering;
+use std::{cmp::Ordering, fmt::Display};
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -53,11 +53,11 @@ impl Show {
     }
 
     pub fn length(&self, mm: f64) -> Both {
-        Both { main: show_length(mm, self.units), other: show_other_length(mm, self.units) }
+        Both { main: whole(show_length(mm, self.units)), other: whole(show_other_length(mm, self.units)) }
     }
 
     pub fn mass(&self, kg: f64) -> Both {
-        Both { main: show_mass(kg, self.units), other: show_other_mass(kg, self.units) }
+        Both { main: whole(show_mass(kg, self.units)), other: whole(show_other_mass(kg, self.units)) }
     }
 
     pub fn money(&self, amount: Money) -> String {
@@ -90,7 +90,7 @@ impl Show {
 
     /// A part of a whole, 0 to 1, in per cent.
     pub fn share(&self, share: f64) -> String {
-        format!("{} %", self.number(share * 100.0, 1))
+        self.with_unit(self.number(share * 100.0, 1), "%")
     }
 
     /// A result of a working with its unit.
@@ -100,15 +100,20 @@ impl Show {
             "kg" => self.mass(value).main,
             MONEY => self.money(Money(Decimal::try_from(value).unwrap_or_default())),
             "" => self.number(value, decimals(value, RESULT_DIGITS)),
-            unit => format!("{} {unit}", self.number(value, decimals(value, RESULT_DIGITS))),
+            unit => self.with_unit(self.number(value, decimals(value, RESULT_DIGITS)), unit),
         }
+    }
+
+    /// A figure and its unit, which no end of a line parts.
+    pub fn with_unit(&self, figure: impl Display, unit: &str) -> String {
+        whole(format!("{figure} {unit}").trim_end().to_owned())
     }
 
     /// A value put into a working with its unit: exact enough to work the result out again.
     fn put_in(&self, value: f64, unit: &str) -> String {
         match unit {
             "mm" | "kg" | MONEY => self.result(value, unit),
-            unit => format!("{} {unit}", self.figure(value)).trim_end().into(),
+            unit => self.with_unit(self.figure(value), unit),
         }
     }
 
@@ -116,17 +121,17 @@ impl Show {
     pub fn beside(&self, value: f64, limit: f64, unit: &str) -> [String; 2] {
         let pair = [value, limit];
         match unit {
-            "mm" => lengths_beside(value, limit, self.units),
-            "kg" => masses_beside(value, limit, self.units),
+            "mm" => lengths_beside(value, limit, self.units).map(whole),
+            "kg" => masses_beside(value, limit, self.units).map(whole),
             MONEY => pair.map(|value| self.result(value, unit)),
             unit => beside_each(pair, pair.map(|value| decimals(value, RESULT_DIGITS)))
-                .map(|text| format!("{text} {unit}").trim_end().into()),
+                .map(|text| self.with_unit(text, unit)),
         }
     }
 
     /// A share of a limit in per cent: over 100 exactly if it is over.
     pub fn share_of_limit(&self, share: f64) -> String {
-        format!("{} %", percent_of_limit(share, 1))
+        self.with_unit(percent_of_limit(share, 1), "%")
     }
 
     /// The same where formulas stand in millimetres and kilograms: a shop that works in others reads both.
@@ -141,7 +146,9 @@ impl Show {
 
     fn with_metric(&self, shown: String, value: f64, unit: &str) -> String {
         match unit {
-            "mm" | "kg" if self.units == Units::Imperial => format!("{shown} ({} {unit})", self.figure(value)),
+            "mm" | "kg" if self.units == Units::Imperial => {
+                format!("{shown} ({})", self.with_unit(self.figure(value), unit))
+            }
             _ => shown,
         }
     }
@@ -163,6 +170,11 @@ impl Show {
     pub fn day(&self, day: Date) -> String {
         day.strftime("%-d %b %Y").to_string()
     }
+}
+
+/// No end of a line comes between the parts of a figure.
+fn whole(figure: String) -> String {
+    figure.replace(' ', "\u{a0}")
 }
 
 /// Results are shown to three digits that count, as sentences show them; whole numbers keep all of theirs. More would claim what
@@ -201,11 +213,11 @@ mod tests {
     #[test]
     fn a_value_beside_its_limit_tells_which_is_larger() {
         let show = Show::sample();
-        assert_eq!(show.beside(186.674, 186.67, "MPa"), ["186.674 MPa", "186.67 MPa"]);
-        assert_eq!(show.beside(62.5, 235.0, "MPa"), ["62.5 MPa", "235 MPa"]);
-        assert_eq!(show.beside(750.3, 750.0, "kg"), ["750.3 kg", "750 kg"]);
+        assert_eq!(show.beside(186.674, 186.67, "MPa"), ["186.674\u{a0}MPa", "186.67\u{a0}MPa"]);
+        assert_eq!(show.beside(62.5, 235.0, "MPa"), ["62.5\u{a0}MPa", "235\u{a0}MPa"]);
+        assert_eq!(show.beside(750.3, 750.0, "kg"), ["750.3\u{a0}kg", "750\u{a0}kg"]);
         assert_eq!(show.beside(1.000_04, 1.0, ""), ["1.0001", "1"]);
-        assert_eq!(show.share_of_limit(1.0001), "100.01 %");
+        assert_eq!(show.share_of_limit(1.0001), "100.01\u{a0}%");
     }
 
     #[test]
@@ -219,15 +231,16 @@ mod tests {
             (4.0, "", "4", "4"),
             (1892.34, "mm", "1,892.3 mm", "1,892.3 mm"),
         ] {
-            assert_eq!((show.both_families(value, unit), show.given(value, unit)), (result.into(), given.into()));
+            let shown = [show.both_families(value, unit), show.given(value, unit)];
+            assert_eq!(shown, [result, given].map(|text| text.replace(' ', "\u{a0}")));
         }
     }
 
     #[test]
     fn a_figure_carries_both_families_of_units() {
         let show = Show::sample();
-        assert_eq!(show.length(1892.3), Both { main: "1,892.3 mm".into(), other: "6′ 2 1/2″".into() });
-        assert_eq!(show.mass(349.266_124_9).other, "770 lb");
+        assert_eq!(show.length(1892.3), Both { main: "1,892.3\u{a0}mm".into(), other: "6′\u{a0}2\u{a0}1/2″".into() });
+        assert_eq!(show.mass(349.266_124_9).other, "770\u{a0}lb");
         assert_eq!(show.day(jiff::civil::date(2026, 11, 5)), "5 Nov 2026");
     }
 }

@@ -71,7 +71,7 @@ mod tests {
     use super::*;
 
     fn read(text: &str) -> f64 {
-        text.replace(',', "").parse().expect("a number")
+        text.replace(',', "").replace(super::super::style::MINUS, "-").parse().expect("a number")
     }
 
     #[test]

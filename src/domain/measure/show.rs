@@ -6,7 +6,7 @@
 use super::{
     Length, Mass, Units,
     round::nearest,
-    style::{Grouping, grouped},
+    style::{Grouping, MINUS, grouped},
     units::{MICROGRAMS_PER_POUND, NM_PER_INCH, STANDARD_GRAVITY},
 };
 
@@ -119,7 +119,7 @@ pub fn show_number(value: f64, decimals: usize, group: Grouping) -> String {
     let trimmed = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     let (sign, digits) = match trimmed.strip_prefix('-') {
         Some("0") => ("", "0"),
-        Some(digits) => ("-", digits),
+        Some(digits) => (MINUS, digits),
         None => ("", trimmed),
     };
     match digits.split_once('.') {
@@ -133,7 +133,7 @@ fn show_inches(inches: f64) -> String {
     if !inches.is_finite() {
         return "–".to_owned();
     }
-    let sign = if inches < 0.0 { "-" } else { "" };
+    let sign = if inches < 0.0 { MINUS } else { "" };
     let inches = inches.abs();
     let sixteenths = nearest(inches * 16.0, 1.0);
     if inches < 0.5 && (inches * 16.0 - sixteenths).abs() > 1e-6 {
@@ -194,7 +194,7 @@ mod tests {
             (3.175, "3.18 mm", "1/8″"),
             (3.0, "3 mm", "0.118″"),
             (0.0, "0 mm", "0″"),
-            (-88.9, "-88.9 mm", "-3 1/2″"),
+            (-88.9, "−88.9 mm", "−3 1/2″"),
             (609.6, "609.6 mm", "2′ 0″"),
         ] {
             assert_eq!(show_length(mm, Units::Metric), metric);

@@ -5,6 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use super::Money;
 
+/// Before every figure below nought that a person reads; fields and files take a hyphen.
+pub(super) const MINUS: &str = "−";
+
 /// How the digits before the decimal mark are grouped.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -47,15 +50,15 @@ impl MoneyStyle {
         }
     }
 
-    /// An amount without the sign of the currency, rounded to its decimals: for a field or a table's column.
+    /// An amount without the sign of the currency, rounded to its decimals: for a field or a file, with the hyphen that machines read.
     pub fn show_bare(&self, amount: Money) -> String {
         let (sign, digits) = self.signed_digits(amount);
-        format!("{sign}{digits}")
+        format!("{}{digits}", if sign.is_empty() { "" } else { "-" })
     }
 
     fn signed_digits(&self, amount: Money) -> (&'static str, String) {
         let rounded = amount.rounded(self.decimals).0;
-        let sign = if rounded.is_sign_negative() && !rounded.is_zero() { "-" } else { "" };
+        let sign = if rounded.is_sign_negative() && !rounded.is_zero() { MINUS } else { "" };
         let text = format!("{:.*}", self.decimals.min(28) as usize, rounded.abs());
         let (whole, fraction) = text.split_once('.').unwrap_or((&text, ""));
         let whole = grouped(whole, self.group, self.group_mark);
@@ -112,9 +115,10 @@ mod tests {
     #[test]
     fn amounts_are_written_as_the_shop_writes_them() {
         assert_eq!(pounds().show(money("1234567.895")), "£1,234,567.90");
-        assert_eq!(pounds().show(money("-0.5")), "-£0.50");
+        assert_eq!(pounds().show(money("-0.5")), "−£0.50");
         assert_eq!(pounds().show(money("-0.001")), "£0.00");
         assert_eq!(pounds().show_bare(money("12")), "12.00");
+        assert_eq!(pounds().show_bare(money("-12")), "-12.00");
         let rupees = MoneyStyle { symbol: "₹".into(), group: Grouping::Indian, ..pounds() };
         assert_eq!(rupees.show(money("100000")), "₹1,00,000.00");
         assert_eq!(rupees.show(money("123456789")), "₹12,34,56,789.00");

@@ -19,18 +19,18 @@ fn style(symbol: &str) -> MoneyStyle {
 }
 
 /// Source: Unicode CLDR 48.0 through ICU 78.2 (`Intl.NumberFormat` and `Intl.DateTimeFormat` with `dateStyle: "long"`), where
-/// `_` stands for U+00A0. The time of day follows the same patterns; between day and time we write a comma.
+/// `_` stands for U+00A0; where CLDR writes a hyphen before an amount below nought, we write a minus as before every figure. The time of day follows the same patterns; between day and time we write a comma.
 #[test]
 fn figures_are_written_as_in_cldr() {
     for (tag, sign, money, below, number, day, moment, percent) in [
-        ("en", "£", "£1,234,567.50", "-£1,234.50", "1,234,567.25", "5 November 2026", "14:05", "20.5%"),
-        ("en", "CHF", "CHF_1,234,567.50", "-CHF_1,234.50", "1,234,567.25", "5 November 2026", "14:05", "20.5%"),
-        ("en-US", "$", "$1,234,567.50", "-$1,234.50", "1,234,567.25", "November 5, 2026", "2:05 PM", "20.5%"),
-        ("en-IN", "₹", "₹12,34,567.50", "-₹1,234.50", "12,34,567.25", "5 November 2026", "2:05 pm", "20.5%"),
-        ("de", "€", "1.234.567,50_€", "-1.234,50_€", "1.234.567,25", "5. November 2026", "14:05 Uhr", "20,5_%"),
-        ("de", "£", "1.234.567,50_£", "-1.234,50_£", "1.234.567,25", "5. November 2026", "14:05 Uhr", "20,5_%"),
-        ("de-AT", "€", "€_1.234.567,50", "-€_1.234,50", "1_234_567,25", "5. November 2026", "14:05 Uhr", "20,5_%"),
-        ("de-CH", "CHF", "CHF_1'234'567.50", "CHF-1'234.50", "1'234'567.25", "5. November 2026", "14:05 Uhr", "20.5%"),
+        ("en", "£", "£1,234,567.50", "−£1,234.50", "1,234,567.25", "5 November 2026", "14:05", "20.5%"),
+        ("en", "CHF", "CHF_1,234,567.50", "−CHF_1,234.50", "1,234,567.25", "5 November 2026", "14:05", "20.5%"),
+        ("en-US", "$", "$1,234,567.50", "−$1,234.50", "1,234,567.25", "November 5, 2026", "2:05 PM", "20.5%"),
+        ("en-IN", "₹", "₹12,34,567.50", "−₹1,234.50", "12,34,567.25", "5 November 2026", "2:05 pm", "20.5%"),
+        ("de", "€", "1.234.567,50_€", "−1.234,50_€", "1.234.567,25", "5. November 2026", "14:05 Uhr", "20,5_%"),
+        ("de", "£", "1.234.567,50_£", "−1.234,50_£", "1.234.567,25", "5. November 2026", "14:05 Uhr", "20,5_%"),
+        ("de-AT", "€", "€_1.234.567,50", "−€_1.234,50", "1_234_567,25", "5. November 2026", "14:05 Uhr", "20,5_%"),
+        ("de-CH", "CHF", "CHF_1'234'567.50", "CHF−1'234.50", "1'234'567.25", "5. November 2026", "14:05 Uhr", "20.5%"),
     ] {
         let words = Words::of(tag);
         assert_eq!(words.tag(), tag);

@@ -28,6 +28,8 @@ pub fn write(gathered: &Gathered, with_money: bool) -> Result<String, csv::Error
     let (show, list) = (&gathered.show, &gathered.list);
     let numbers: Vec<&str> = gathered.bought.iter().map(|job| job.number.as_str()).collect();
     let plain = |of: Decimal| of.normalize().to_string();
+    // A spreadsheet looks for plain spaces.
+    let plain_size = |stock| measured(stock, show).replace('\u{a0}', " ");
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut head: Vec<String> = COLUMNS.iter().map(|name| (*name).to_owned()).collect();
     if with_money {
@@ -42,7 +44,7 @@ pub fn write(gathered: &Gathered, with_money: bool) -> Result<String, csv::Error
             offer.article.clone(),
             line.code.clone(),
             line.name.clone(),
-            line.stock.as_ref().map_or_else(String::new, |stock| measured(stock, show)),
+            line.stock.as_ref().map_or_else(String::new, plain_size),
             plain(line.needed),
             unit_word(line.needed, line.unit, &line.stock).to_owned(),
             plain(offer.packs),
@@ -64,7 +66,7 @@ pub fn write(gathered: &Gathered, with_money: bool) -> Result<String, csv::Error
         let mut row = vec![String::new(); head.len()];
         row[2].clone_from(&of.code);
         row[3] = name;
-        row[4] = of.stock.as_ref().map_or_else(String::new, |stock| measured(stock, show));
+        row[4] = of.stock.as_ref().map_or_else(String::new, plain_size);
         row[5] = plain(of.needed);
         row[6] = unit_word(of.needed, of.unit, &of.stock).to_owned();
         row[head.len() - 2] = by_job(&of.jobs, &numbers);

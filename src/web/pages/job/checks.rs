@@ -298,7 +298,7 @@ mod tests {
         let show = Show::sample();
         let view = CheckView::of(&check(Verdict::Fails, false), Some("agreed"), &show);
         assert!(view.takes_answer && !view.blocks && view.answer == "agreed");
-        assert_eq!(view.compared, "120 kg of 75 kg");
+        assert_eq!(view.compared, "120\u{a0}kg of 75\u{a0}kg");
         let view = CheckView::of(&check(Verdict::Fails, true), None, &show);
         assert!(!view.takes_answer && view.blocks);
         let view = CheckView::of(&check(Verdict::CannotTell("the kerb mass".into()), true), None, &show);

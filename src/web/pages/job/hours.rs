@@ -65,14 +65,16 @@ impl Page {
 impl Line {
     fn of(line: &HourLine, show: &Show) -> Self {
         let overruled = line.overruled.as_ref().map(|reason| ByHand {
-            derived: line.derived.map_or_else(|| "nothing".to_owned(), |hours| format!("{} h", show.number(hours, 2))),
+            derived: line
+                .derived
+                .map_or_else(|| "nothing".to_owned(), |hours| show.with_unit(show.number(hours, 2), "h")),
             reason: reason.clone(),
         });
         Self {
             key: format!("hours/{}", line.key),
             name: line.operation.clone(),
             trade: line.trade.label(),
-            quantity: format!("{} {}", show.number(line.quantity, 2), line.unit),
+            quantity: show.with_unit(show.number(line.quantity, 2), &line.unit),
             each: show.number(line.minutes_each, 2),
             hours: show.number(line.hours, 2),
             working: WorkingView::of(&line.working, show),

@@ -334,7 +334,7 @@ impl Row {
             key: if is_derived { format!("price/{}", line.key) } else { String::new() },
             text: line.text.clone(),
             note: note.join("; "),
-            quantity: line.quantity.map_or_else(String::new, |many| format!("{} {}", many.normalize(), line.unit)),
+            quantity: line.quantity.map_or_else(String::new, |many| show.with_unit(many.normalize(), &line.unit)),
             rate: line.rate.map_or_else(String::new, |rate| show.exact_money(rate)),
             amount: show.money(line.amount),
             overruled,

@@ -308,12 +308,12 @@ mod tests {
             lines(&window, 2_000.0, &Show::sample()).remove(0)
         };
         let crossed = said(Some(15.0));
-        assert_eq!(crossed.allowed, "at least 108.8 kg, yet at most 15 kg");
+        assert_eq!(crossed.allowed, "at least 108.8\u{a0}kg, yet at most 15\u{a0}kg");
         assert_eq!(crossed.suits, "nowhere: the coupling may not bear what the case asks for");
         let loose = said(Some(120.0));
         assert_eq!(
             (loose.allowed.as_str(), loose.suits.as_str()),
-            ("108.8 kg to 120 kg", "nowhere: its play alone is too much")
+            ("108.8\u{a0}kg to 120\u{a0}kg", "nowhere: its play alone is too much")
         );
     }
 }

@@ -101,10 +101,10 @@ mod tests {
     fn values_put_in_are_those_of_the_table_in_either_family() {
         let metric = WorkingView::of(&working(), &Show::sample());
         assert!(metric.put_in.as_ref().is_some_and(|put| put.contains("<mn>2,640</mn>")), "{metric:?}");
-        assert_eq!(metric.given[1].value, "2,640 mm");
+        assert_eq!(metric.given[1].value, "2,640\u{a0}mm");
         let imperial = WorkingView::of(&working(), &Show { units: Units::Imperial, ..Show::sample() });
         assert!(imperial.put_in.as_ref().is_some_and(|put| put.contains("<mn>2,640</mn>")), "{imperial:?}");
-        assert!(imperial.given[1].value.ends_with("(2,640 mm)"), "{:?}", imperial.given[1]);
+        assert!(imperial.given[1].value.ends_with("(2,640\u{a0}mm)"), "{:?}", imperial.given[1]);
     }
 
     #[test]
