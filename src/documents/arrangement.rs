@@ -11,12 +11,30 @@ use crate::domain::{
     words::Words,
 };
 
-/// So many heights of text go along the trailer, and so many lie between two dimension lines.
-const TEXTS_ALONG: f64 = 45.0;
+/// How large letters are beside the trailer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Letters {
+    /// On a desk and on paper.
+    Usual,
+    /// On a phone, across which the trailer is small.
+    Large,
+}
+
+impl Letters {
+    /// So many heights of text go along the trailer.
+    const fn along(self) -> f64 {
+        match self {
+            Self::Usual => 45.0,
+            Self::Large => 20.0,
+        }
+    }
+}
+
+/// So many heights of text lie between two dimension lines.
 const ROW: f64 = 2.8;
 
 /// Seen from above: x to the right (rearwards), the trailer's right-hand side upwards.
-pub fn plan_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Units) -> Drawing {
+pub fn plan_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Units, letters: Letters) -> Drawing {
     let layout = &trailer.layout;
     let say = |id: &str| words.say(id).text();
     let sized = |id: &str, mm: f64| words.say(id).with("length", words.length(mm, units)).text();
@@ -39,12 +57,12 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Uni
     }
     drawing.circle(Ink::Note, [0.0, 0.0], 25.0, Some(say("drawing-coupling-here")));
     let centre = seen(weights.empty.centre);
-    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, centre, |load| {
+    let text = layout.overall_length_mm / letters.along();
+    draw_loads(&mut drawing, weights.trips.first(), text, centre, |load| {
         ([load.x_mm - load.length_mm / 2.0, -load.y_mm - load.width_mm / 2.0], [load.length_mm, load.width_mm])
     });
     centre_mark(&mut drawing, centre, &say("drawing-centre"));
 
-    let text = layout.overall_length_mm / TEXTS_ALONG;
     let half = layout.overall_width_mm / 2.0;
     let row = |n: f64| half + n * text * ROW;
     let show = |mm: f64| words.length(mm, units);
@@ -82,7 +100,7 @@ pub fn plan_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Uni
 }
 
 /// Seen from the left-hand side of travel turned so that the coupling is left: x to the right, height upwards.
-pub fn side_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Units) -> Drawing {
+pub fn side_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Units, letters: Letters) -> Drawing {
     let layout = &trailer.layout;
     let say = |id: &str| words.say(id).text();
     let sized = |id: &str, mm: f64| words.say(id).with("length", words.length(mm, units)).text();
@@ -97,11 +115,11 @@ pub fn side_view(trailer: &Trailer, weights: &Weights, words: &Words, units: Uni
     }
     drawing.circle(Ink::Note, [0.0, -layout.coupling_height_mm], 25.0, Some(say("drawing-coupling-here")));
     let centre = seen(weights.empty.centre);
-    draw_loads(&mut drawing, weights.trips.first(), layout.overall_length_mm / TEXTS_ALONG, centre, |load| {
+    let text = layout.overall_length_mm / letters.along();
+    draw_loads(&mut drawing, weights.trips.first(), text, centre, |load| {
         ([load.x_mm - load.length_mm / 2.0, -layout.deck_top_z_mm - load.height_mm], [load.length_mm, load.height_mm])
     });
     centre_mark(&mut drawing, centre, &say("drawing-centre"));
-    let text = layout.overall_length_mm / TEXTS_ALONG;
     let row = |n: f64| n * text * ROW;
     let axle = layout.axle_x_mm;
     drawing.dimension_along([0.0, axle], 0.0, row(1.0), text, sized("drawing-coupling-to-axle", axle));

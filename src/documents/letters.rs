@@ -32,6 +32,7 @@ pub(super) fn width(text: &str, size: f64) -> f64 {
     let advance = |letter: char| {
         among(letter, FIRST, &ADVANCES).or_else(|| among(letter, LATIN, &LATIN_ADVANCES)).unwrap_or(match letter {
             '–' => 510,
+            '−' => 645,
             '…' => 941,
             '“' | '”' | '„' => 434,
             '‘' | '’' => 225,
@@ -39,6 +40,24 @@ pub(super) fn width(text: &str, size: f64) -> f64 {
         })
     };
     text.chars().map(|letter| f64::from(advance(letter))).sum::<f64>() * size / 1000.0
+}
+
+/// The words on one line where they fit, else on several with room for what is set in.
+pub(super) fn lines(text: &str, size: f64, room: f64, set_in: f64) -> Vec<String> {
+    if width(text, size) <= room {
+        return vec![text.to_owned()];
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if width(&format!("{line} {word}"), size) <= room - set_in => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 /// The words, shortened with a mark of omission to what fits.
@@ -66,6 +85,13 @@ mod tests {
         assert!((width("10", 1000.0) - 1015.0).abs() < 1e-9);
         assert!((width("ß×ü", 1000.0) - 1770.0).abs() < 1e-9);
         assert!(width("日", 10.0) >= 10.0);
+    }
+
+    #[test]
+    fn what_does_not_fit_on_a_line_goes_on_below() {
+        assert_eq!(lines("short", 2.5, 100.0, 3.0), ["short"]);
+        let set = lines("Left end: 45° off square (across the width)", 3.5, 50.0, 3.0);
+        assert_eq!(set, ["Left end: 45° off square", "(across the width)"]);
     }
 
     #[test]

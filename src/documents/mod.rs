@@ -29,7 +29,7 @@ mod solid;
 mod strength;
 mod svg;
 
-pub use arrangement::{plan_view, side_view};
+pub use arrangement::{Letters, plan_view, side_view};
 pub use balance::{balance_picture, drawn_cases, load_at};
 pub use cutting::{Fence, Stop, bar_picture, fences, sheet_picture, stops, waste_picture};
 pub use dimension::Measured;

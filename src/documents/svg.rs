@@ -16,6 +16,15 @@ const WIDEST_PX: f64 = 1600.0;
 impl Drawing {
     /// One `<svg>` element. `id` makes its title's id unique on the page.
     pub fn svg(&self, id: &str) -> String {
+        self.svg_as(id, "to-scale")
+    }
+
+    /// This one for a wide window and another for a narrow one: the stylesheet shows the one that fits.
+    pub fn svg_or(&self, narrow: &Self, id: &str) -> String {
+        self.svg_as(id, "to-scale in-wide") + &narrow.svg_as(&format!("{id}-narrow"), "to-scale in-narrow")
+    }
+
+    fn svg_as(&self, id: &str, class: &str) -> String {
         let [x, y, width, height] = self.bounds();
         let margin = (width.max(height) * 0.01).max(1.0);
         let mut out = String::with_capacity(self.shapes.len() * 120 + 400);
@@ -23,7 +32,7 @@ impl Drawing {
         let view = [x - margin, y - margin, width + 2.0 * margin, height + 2.0 * margin].map(number).join(" ");
         let _ = write!(
             out,
-            r#"<svg class="to-scale" width="{least_width}" role="img" aria-labelledby="{id}-title {id}-description" viewBox="{view}" xmlns="http://www.w3.org/2000/svg"><title id="{id}-title">{}</title><desc id="{id}-description">{}</desc>"#,
+            r#"<svg class="{class}" width="{least_width}" role="img" aria-labelledby="{id}-title {id}-description" viewBox="{view}" xmlns="http://www.w3.org/2000/svg"><title id="{id}-title">{}</title><desc id="{id}-description">{}</desc>"#,
             escape(&self.title),
             escape(&self.description)
         );
@@ -234,6 +243,16 @@ mod tests {
             proptest::prop_assert!((read - value).abs() < 0.005_000_1);
             proptest::prop_assert!(!number(value).starts_with("-0") || read < 0.0);
         }
+    }
+
+    #[test]
+    fn of_two_for_windows_each_has_titles_of_its_own() {
+        let svg = Drawing::new("wide").svg_or(&Drawing::new("narrow"), "t");
+        assert!(
+            svg.contains(r#"<title id="t-title">wide"#) && svg.contains(r#"<title id="t-narrow-title">narrow"#),
+            "{svg}"
+        );
+        assert!(svg.contains(r#"class="to-scale in-wide""#) && svg.contains(r#"class="to-scale in-narrow""#), "{svg}");
     }
 
     #[test]

@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use hitchwright::{
     documents::{
-        Drawing, Ink, Shape, plan_view,
+        Drawing, Ink, Letters, Shape, plan_view,
         sheet::{Facts, LineGroup, Options, PaperSize, Pen, Projection, Sheet, arrangement_sheets, part_sheets, pen},
         side_view,
     },
@@ -104,7 +104,7 @@ fn faults(sheet: &Sheet) -> Vec<String> {
             faults.push(format!("“{text}” leaves the border: {a:?}"));
         }
         for (b, other) in &texts[at + 1..] {
-            if a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3] {
+            if meet(a, b) {
                 faults.push(format!("“{text}” {a:?} lies upon “{other}” {b:?}"));
             }
         }
@@ -118,11 +118,30 @@ fn faults(sheet: &Sheet) -> Vec<String> {
             }
         }
     }
+    for view in &sheet.narrow {
+        let texts = view.text_boxes();
+        for (at, (a, text)) in texts.iter().enumerate() {
+            if let Some((_, other)) = texts[at + 1..].iter().find(|(b, _)| meet(a, b)) {
+                faults.push(format!("alone, “{text}” lies upon “{other}”"));
+            }
+        }
+        let wide = view.bounds()[2];
+        if !(20.0..=100.0).contains(&wide) {
+            faults.push(format!("alone it is {wide} mm wide"));
+        }
+    }
+    if sheet.narrow.is_empty() {
+        faults.push("a narrow window has no view".into());
+    }
     let [x, y, width, height] = sheet.drawing.bounds();
     if x < 0.0 || y < 0.0 || x + width > wide || y + height > tall {
         faults.push(format!("something leaves the paper: {x} {y} {width} {height}"));
     }
     faults
+}
+
+fn meet(a: &[f64; 4], b: &[f64; 4]) -> bool {
+    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
 }
 
 #[test]
@@ -178,9 +197,11 @@ fn the_names_of_loads_leave_the_centre_of_gravity_free() {
     for estimate in demo() {
         let (trailer, weights) = (&estimate.trailer, &estimate.weights);
         let [x, y, z] = weights.empty.centre;
-        let views = [(plan_view as fn(_, _, _, _) -> _, [x, -y]), (side_view, [x, -z])];
-        for (view, [x, y]) in views {
-            let drawing: Drawing = view(trailer, weights, Words::english(), Units::Metric);
+        let views = [(plan_view as fn(_, _, _, _, _) -> _, [x, -y]), (side_view, [x, -z])];
+        for (letters, (view, [x, y])) in
+            [Letters::Usual, Letters::Large].into_iter().flat_map(|of| views.map(|view| (of, view)))
+        {
+            let drawing: Drawing = view(trailer, weights, Words::english(), Units::Metric, letters);
             let loads = weights.trips.iter().flat_map(|trip| &trip.loads);
             let names: Vec<&str> = loads.map(|load| load.name.as_str()).collect();
             for (text, words) in drawing.text_boxes() {
@@ -204,8 +225,10 @@ fn sheets_speak_every_language_of_the_catalogue() {
             Facts { words, job: "a job".into(), revision: None, ..facts(Units::Metric, Projection::FirstAngle) };
         let arrangement =
             arrangement_sheets(&estimate.trailer, &estimate.weights, &facts, PaperSize::A4, Options::default());
+        let on_letter = Facts { units: Units::Imperial, ..facts.clone() };
+        let on_letter = part_sheets(&estimate, &on_letter, PaperSize::Letter);
         let texts = |sheet: &Sheet| sheet.boxes_of_text().into_iter().map(|(_, text)| text).collect::<Vec<_>>();
-        for sheet in arrangement.iter().chain(&part_sheets(&estimate, &facts, PaperSize::A4)) {
+        for sheet in arrangement.iter().chain(&part_sheets(&estimate, &facts, PaperSize::A4)).chain(&on_letter) {
             let cut: Vec<String> = texts(sheet).into_iter().filter(|text| text.contains('…')).collect();
             assert_eq!(cut, [""; 0], "{} in {}", sheet.name, words.tag());
         }

@@ -25,12 +25,12 @@ for (const javaScriptEnabled of [true, false]) {
     const page = await place.newPage({ viewport: PHONE, javaScriptEnabled });
     await page.goto(drawings);
     const first = page.locator('[data-test=sheet]').first();
-    const svg = first.locator('svg');
+    const svg = first.locator('.paper-sheet');
     assert.ok(await wide(svg) <= PHONE.width, 'whole at first');
     await svg.click();
     assert.ok(await wide(svg) > 2 * PHONE.width, 'as large as its paper after a tap');
     await assertFits(page, 'with a large drawing');
-    const sheet = first.locator('.drawing-sheet');
+    const sheet = first.locator('.drawing-sheet[tabindex]');
     await sheet.focus();
     await page.keyboard.press('ArrowRight');
     await becomes(() => sheet.evaluate(element => element.scrollLeft > 0), 'the keyboard moves it');
@@ -41,6 +41,27 @@ for (const javaScriptEnabled of [true, false]) {
     if (javaScriptEnabled) await assertAccessible(page);
   });
 }
+
+test('on a phone views are read at once: on the sheets page, beside the fields and on the copy', async () => {
+  const page = await place.newPage({ viewport: PHONE });
+  /// Heights of the letters that are shown, in px.
+  const letters = () => page.locator('main svg:not(.paper-sheet) text').evaluateAll(texts => texts
+    .filter(text => text.checkVisibility())
+    .map(text => {
+      const { a, b } = text.getScreenCTM();
+      return parseFloat(getComputedStyle(text).fontSize) * Math.hypot(a, b);
+    }));
+  for (const path of [drawings, `${drawings}/parts`, drawings.replace('drawings', 'trailer')]) {
+    await page.goto(path);
+    const shown = await letters();
+    assert.ok(shown.length > 10, path);
+    assert.ok(Math.min(...shown) >= 9, `${path}: letters of ${Math.min(...shown)} px`);
+    await assertFits(page, path);
+  }
+  await page.setViewportSize({ width: 1280, height: 900 });
+  assert.equal(await page.locator('svg.in-narrow').first().isVisible(), false, 'a desk has its own');
+  assert.equal(await page.locator('svg.in-wide').first().isVisible(), true);
+});
 
 test('arrangement and parts are sound in every size and led to each other', async () => {
   const page = await place.newPage();
@@ -56,7 +77,7 @@ test('arrangement and parts are sound in every size and led to each other', asyn
 test('what was asked for is drawn: the frame without deck and loads, marks, other paper', async () => {
   const page = await place.newPage();
   await page.goto(drawings);
-  const texts = () => page.locator('[data-test=sheet] svg text').allTextContents();
+  const texts = () => page.locator('.paper-sheet text').allTextContents();
   assert.ok(!(await texts()).includes('DK1'));
   for (const [name, value] of [['Deck', 'left out'], ['Loads', 'left out'], ['Marks', 'shown'], ['Paper', 'A3']]) {
     await page.getByLabel(name, { exact: true }).selectOption({ label: value });

@@ -9,14 +9,17 @@ use super::{
     told::{asked, gets, lead, made_of, told},
 };
 use crate::{
-    documents::{Shown, plan_view, side_view, still},
+    documents::{Drawing, Letters, Shown, plan_view, side_view, still},
     domain::{
         estimate::Estimate,
         issued::{IssuedQuote, IssuedShop},
+        measure::Units,
         options::Figures,
         pricing::CustomerLine,
         road::Outcome,
-        trailer::Delivery,
+        trailer::{Delivery, Trailer},
+        weights::Weights,
+        words::Words,
     },
 };
 
@@ -72,6 +75,7 @@ pub fn copy(
         whole: View {
             shows: voice.say("view-whole").text(),
             drawing: still(&estimate.trailer, &estimate.weights, voice.words, Shown::Shapes),
+            narrow: None,
         },
         drawings: drawings(estimate, voice),
         lines,
@@ -172,11 +176,11 @@ fn tie_down(estimate: &Estimate, voice: &Voice) -> Vec<String> {
 }
 
 fn drawings(estimate: &Estimate, voice: &Voice) -> Vec<View> {
-    let view = |shows: &str, drawing| View { shows: voice.say(shows).text(), drawing };
-    vec![
-        view("view-plan", plan_view(&estimate.trailer, &estimate.weights, voice.words, voice.units)),
-        view("view-side", side_view(&estimate.trailer, &estimate.weights, voice.words, voice.units)),
-    ]
+    let view = |shows: &str, of: fn(&Trailer, &Weights, &Words, Units, Letters) -> Drawing| {
+        let draw = |letters| of(&estimate.trailer, &estimate.weights, voice.words, voice.units, letters);
+        View { shows: voice.say(shows).text(), drawing: draw(Letters::Usual), narrow: Some(draw(Letters::Large)) }
+    };
+    vec![view("view-plan", plan_view), view("view-side", side_view)]
 }
 
 fn earliest(quote: &IssuedQuote, today: Option<Date>, voice: &Voice) -> String {
@@ -210,11 +214,7 @@ fn terms(shop: &IssuedShop, voice: &Voice) -> Vec<Told> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{
-        measure::Units,
-        road::{Kind, Ship, seed},
-        words::Words,
-    };
+    use crate::domain::road::{Kind, Ship, seed};
     use jiff::civil::date;
 
     #[test]

@@ -79,11 +79,14 @@ pub struct Line {
 pub struct View {
     pub shows: String,
     pub drawing: Drawing,
+    /// The same with letters that are read on a phone.
+    pub narrow: Option<Drawing>,
 }
 
 impl View {
     pub fn svg(&self, nth: &usize) -> String {
-        self.drawing.svg(&format!("view-{nth}"))
+        let id = format!("view-{nth}");
+        self.narrow.as_ref().map_or_else(|| self.drawing.svg(&id), |narrow| self.drawing.svg_or(narrow, &id))
     }
 }
 
@@ -107,8 +110,8 @@ impl CustomersCopy {
             }],
             made_of: vec![told::told("Frame", "Welded steel frame, painted grey.")],
             tie_down: vec!["Four hives: 2 straps over the top.".into()],
-            whole: View { shows: "As built".into(), drawing: Drawing::new("As built") },
-            drawings: vec![View { shows: "From above".into(), drawing: Drawing::new("From above") }],
+            whole: View { shows: "As built".into(), drawing: Drawing::new("As built"), narrow: None },
+            drawings: vec![View { shows: "From above".into(), drawing: Drawing::new("From above"), narrow: None }],
             lines: vec![line("Trailer as described", "£2,900.00")],
             net: "£2,900.00".into(),
             tax: Some(line("VAT 20 %", "£580.00")),

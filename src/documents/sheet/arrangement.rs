@@ -68,6 +68,7 @@ pub fn arrangement_sheets(
             let laid_out = views.each_ref().map(|view| view.lay_out(scale, capital));
             draw_all(&mut sheet, &laid_out, facts.projection);
             frame::finish(&mut sheet, facts, &titled(facts.text("sheet-arrangement-all"), 1, 1));
+            sheet.narrow = views.iter().map(View::narrow).collect();
             vec![sheet]
         }
         (_, alone) => {
@@ -84,6 +85,7 @@ pub fn arrangement_sheets(
                 sheet.measured = laid_out.draw(&mut sheet.drawing, at);
                 let title = facts.say("sheet-arrangement-one").with("view", eye.word()).text();
                 frame::finish(&mut sheet, facts, &titled(title, nth + 1, 3));
+                sheet.narrow = vec![view.narrow()];
                 sheet
             });
             sheets.collect()

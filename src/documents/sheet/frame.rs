@@ -19,6 +19,9 @@ const NAME: f64 = 1.8;
 /// From one line of notes to the next.
 const LINE: f64 = 4.2;
 
+/// Of what a note says on its further lines.
+const SET_IN: f64 = 3.0;
+
 /// What a single sheet says beyond the facts of the job.
 pub(super) struct Titled<'a> {
     pub title: String,
@@ -85,10 +88,29 @@ pub(super) fn finish(sheet: &mut Sheet, facts: &Facts, titled: &Titled<'_>) {
     }
     symbol(drawing, [left + 120.0 + 22.0, top + ROW / 2.0], facts);
     words(drawing, [left + 1.0, top + 4.5 * ROW], VALUE, &facts.text("sheet-caution"), BLOCK[0] - 2.0);
-    let room = left - BINDING - 4.0;
-    for (nth, note) in titled.notes.iter().take(NOTE_LINES).enumerate() {
-        words(drawing, [BINDING + 2.0, top + 2.5 + nth as f64 * LINE], VALUE, note, room);
+    sheet.notes = titled.notes.to_vec();
+    for (nth, (set_in, line)) in note_lines(titled.notes, left - BINDING - 4.0).iter().enumerate() {
+        let from = BINDING + 2.0 + set_in;
+        words(drawing, [from, top + 2.5 + nth as f64 * LINE], VALUE, line, left - 2.0 - from);
     }
+}
+
+/// Notes with how far each line is set in. A long one goes on below while lines are left for all others; what then still does not fit is
+/// shortened.
+fn note_lines(notes: &[String], room: f64) -> Vec<(f64, String)> {
+    let notes = &notes[..notes.len().min(NOTE_LINES)];
+    let mut spare = NOTE_LINES - notes.len();
+    let mut set = Vec::with_capacity(NOTE_LINES);
+    for note in notes {
+        let mut lines = letters::lines(note, size_of(VALUE), room, SET_IN);
+        if lines.len() > spare + 1 {
+            let rest = lines.split_off(spare).join(" ");
+            lines.push(rest);
+        }
+        spare -= lines.len() - 1;
+        set.extend(lines.into_iter().enumerate().map(|(nth, line)| (if nth == 0 { 0.0 } else { SET_IN }, line)));
+    }
+    set
 }
 
 /// Words from their left edge, shortened to their room; capitals of this height stand around the line.
@@ -122,5 +144,6 @@ fn symbol(drawing: &mut Drawing, [x, y]: Spot, facts: &Facts) {
 /// A sheet without anything on it yet.
 pub(super) fn blank(paper: PaperSize, scale: f64, name: String, description: String) -> Sheet {
     let drawing = Drawing { title: name.clone(), description, ..Drawing::default() };
-    Sheet { paper, scale, group: LineGroup::at(scale), drawing, measured: Vec::new(), name }
+    let group = LineGroup::at(scale);
+    Sheet { paper, scale, group, drawing, measured: Vec::new(), name, narrow: Vec::new(), notes: Vec::new() }
 }

@@ -131,11 +131,11 @@ impl Facts {
     }
 
     fn length(&self, mm: f64) -> String {
-        self.words.written(&show_length(mm, self.units))
+        self.words.written(&show_length(mm, self.units)).replace(' ', "\u{a0}")
     }
 
     fn mass(&self, kg: f64) -> String {
-        self.words.written(&show_mass(kg, self.units))
+        self.words.written(&show_mass(kg, self.units)).replace(' ', "\u{a0}")
     }
 
     /// On drawings millimetres stand without their unit and without separators; the title block names it.
@@ -159,6 +159,10 @@ pub struct Sheet {
     pub measured: Vec<Measured>,
     /// What it shows, for links: `Plan`, or the mark of a part.
     pub name: String,
+    /// Its views one by one for a narrow window: as wide as letters can be read there, so to no standard scale.
+    pub narrow: Vec<Drawing>,
+    /// What stands beside the title block.
+    pub notes: Vec<String>,
 }
 
 impl Sheet {

@@ -105,6 +105,7 @@ fn sheet(view: &View, facts: &Facts, paper: PaperSize, mark: &str, titled: Title
         [left + (right - left - wide) / 2.0 - laid_out.reach[0], top + (bottom - top - tall) / 2.0 - laid_out.reach[1]];
     sheet.measured = laid_out.draw(&mut sheet.drawing, at);
     frame::finish(&mut sheet, facts, &titled);
+    sheet.narrow = vec![view.narrow()];
     sheet
 }
 

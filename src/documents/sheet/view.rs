@@ -1,11 +1,15 @@
 //! A view: shapes in real millimetres with the dimensions on its sides, and where it goes on paper.
 
-use super::size_of;
+use super::{CAPITAL_MM, size_of};
 use crate::documents::{
     dimension::{Dimension, Measured, Row, Side},
     drawing::{Drawing, Ink, Shape, Spot},
     letters,
 };
+
+/// Room for a view alone, in millimetres of the letters' size: they are as large as small print where it fills a phone's width.
+const NARROW: [f64; 2] = [92.0, 120.0];
+const FARTHEST: f64 = 1000.0;
 
 /// Between a view and its first dimension level, and around a view's title.
 const AIR: f64 = 2.0;
@@ -83,6 +87,16 @@ impl View {
         let middle = (shapes[0] + shapes[2]) / 2.0;
         reach = [reach[0].min(middle - half), reach[1], reach[2].max(middle + half), reach[3]];
         LaidOut { view: self, scale, capital, shapes, reach, rows }
+    }
+
+    /// The view alone, as large as it can be where its letters are still read on a narrow window.
+    pub fn narrow(&self) -> Drawing {
+        let fits = |laid_out: &LaidOut<'_>| laid_out.size()[0] <= NARROW[0] && laid_out.size()[1] <= NARROW[1];
+        let scales = std::iter::successors(Some(1.0), |scale| (*scale < FARTHEST).then_some(scale * 1.05));
+        let mut drawing = Drawing { title: self.title.clone(), ..Drawing::default() };
+        let laid_out = scales.map(|scale| self.lay_out(scale, CAPITAL_MM)).find(fits);
+        laid_out.unwrap_or_else(|| self.lay_out(FARTHEST, CAPITAL_MM)).draw(&mut drawing, [0.0, 0.0]);
+        drawing
     }
 }
 

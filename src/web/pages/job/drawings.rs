@@ -60,6 +60,9 @@ struct SheetView {
     /// Ending of the class that sizes the printed page.
     paper: String,
     svg: String,
+    /// Its views and notes for a narrow window.
+    narrow: Vec<String>,
+    notes: Vec<String>,
     dxf: Option<String>,
 }
 
@@ -284,6 +287,8 @@ impl SheetView {
         let id = format!("sheet-{}", nth + 1);
         Self {
             svg: sheet.svg(&id),
+            narrow: sheet.narrow.iter().enumerate().map(|(nth, view)| view.svg(&format!("{id}-view-{nth}"))).collect(),
+            notes: sheet.notes.clone(),
             id,
             name: sheet.name.clone(),
             shows: format!("{}, {} on {}", sheet.name, sheet.scale_text(), sheet.paper.label()),

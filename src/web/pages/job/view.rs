@@ -1,7 +1,7 @@
 //! Figures, checks and workings as a job's pages show them.
 
 use crate::{
-    documents::{self, Shown, plan_view, side_view, still},
+    documents::{self, Letters, Shown, plan_view, side_view, still},
     domain::{estimate::Estimate, form::Fault, measure::Units, trailer::SpecFaults, words::Words, working::Working},
     storage::JobId,
     web::{
@@ -124,17 +124,14 @@ impl FaultView {
 
 /// The whole, then plan and side view.
 pub fn trailer_drawings(estimate: &Estimate, units: Units) -> Vec<Drawing> {
-    let views = trailer_views(estimate, units).into_iter().zip(["still", "plan", "side"]);
-    views.map(|((shows, drawing), id)| Drawing::new(shows, id, drawing)).collect()
-}
-
-/// The built trailer in pictures with what they show.
-pub fn trailer_views(estimate: &Estimate, units: Units) -> Vec<(String, documents::Drawing)> {
-    let words = Words::english();
-    let plan = plan_view(&estimate.trailer, &estimate.weights, words, units);
-    let side = side_view(&estimate.trailer, &estimate.weights, words, units);
-    let whole = still(&estimate.trailer, &estimate.weights, words, Shown::Marks);
-    vec![("As built".into(), whole), ("From above".into(), plan), ("From the left-hand side".into(), side)]
+    let (trailer, weights, words) = (&estimate.trailer, &estimate.weights, Words::english());
+    let plan = |letters| plan_view(trailer, weights, words, units, letters);
+    let side = |letters| side_view(trailer, weights, words, units, letters);
+    vec![
+        Drawing::new("As built", "still", still(trailer, weights, words, Shown::Marks)),
+        Drawing::for_both("From above", "plan", plan(Letters::Usual), &plan(Letters::Large)),
+        Drawing::for_both("From the left-hand side", "side", side(Letters::Usual), &side(Letters::Large)),
+    ]
 }
 
 /// A fault of the spec, with the page on which it can be put right.
@@ -166,6 +163,11 @@ impl Drawing {
     /// `id` tells drawings of a page apart.
     pub fn new(shows: impl Into<String>, id: &str, of: documents::Drawing) -> Self {
         Self { shows: shows.into(), svg: of.svg(id), of }
+    }
+
+    /// With another for narrow windows.
+    fn for_both(shows: &str, id: &str, of: documents::Drawing, narrow: &documents::Drawing) -> Self {
+        Self { shows: shows.into(), svg: of.svg_or(narrow, id), of }
     }
 }
 
