@@ -55,6 +55,18 @@ function show(three, trailer, figure, room) {
   controls.minDistance = reach * 0.4;
   controls.maxDistance = reach * 8;
   controls.maxPolarAngle = Math.PI * 0.95;
+  // The page scrolls under finger and wheel until the trailer is taken in hand: by a tap, a click or a key. Leaving it gives it back.
+  const take = (inHand) => {
+    canvas.toggleAttribute("data-in-hand", inHand);
+    controls.enableZoom = controls.enablePan = inHand;
+  };
+  canvas.style.touchAction = "";
+  take(false);
+  canvas.addEventListener("click", () => {
+    canvas.focus();
+    take(true);
+  });
+  canvas.addEventListener("blur", () => take(false));
 
   const draw = () => renderer.render(scene, camera);
   const begin = () => {
@@ -86,8 +98,10 @@ function show(three, trailer, figure, room) {
   };
   canvas.addEventListener("keydown", (event) => {
     const act = keys[event.key];
+    if (event.key === "Escape") take(false);
     if (!act || event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
+    take(true);
     act();
   });
   controls.addEventListener("change", draw);

@@ -63,6 +63,44 @@ test('the viewer is fetched when asked for, turned by keyboard, and shows layers
   await screenshot(page, 'viewer-phone');
 });
 
+test('the page scrolls over the viewer until the trailer is taken in hand, and Tab leads on', async () => {
+  const page = await place.newPage({ viewport: PHONE, hasTouch: true, isMobile: true });
+  await page.goto(trailer);
+  await page.getByRole('button', { name: 'Turn it in 3-D' }).click();
+  const canvas = page.locator('.viewer canvas');
+  await canvas.waitFor();
+  const wire = await page.context().newCDPSession(page);
+  const top = () => page.evaluate(() => Math.round(scrollY));
+  /// A finger strokes up across the middle of the view; how far the page moved.
+  const stroke = async () => {
+    await canvas.evaluate(element => element.scrollIntoView({ block: 'center' }));
+    const before = await top();
+    const box = await canvas.boundingBox();
+    const touch = (type, ...points) => wire.send('Input.dispatchTouchEvent', { type, touchPoints: points });
+    const at = share => ({ x: box.x + box.width / 2, y: box.y + box.height * share });
+    await touch('touchStart', at(0.8));
+    for (let share = 0.75; share > 0.2; share -= 0.05) {
+      await touch('touchMove', at(share));
+      await page.waitForTimeout(30);
+    }
+    await touch('touchEnd');
+    await page.waitForTimeout(400);
+    return await top() - before;
+  };
+  await page.evaluate(() => { document.body.style.paddingBottom = '1000px'; });
+  assert.ok(await stroke() > 60, 'a stroke that begins on it moves the page');
+  const begun = await otherLook(canvas, '', 'the trailer is drawn');
+  await canvas.tap();
+  assert.equal(await stroke(), 0, 'once it is tapped, a stroke no longer moves the page');
+  await otherLook(canvas, begun, 'but turns the trailer');
+  await page.keyboard.press('Escape');
+  assert.ok(await stroke() > 60, 'Esc gives the stroke back to the page');
+  await page.keyboard.press('Tab');
+  await assertFocused(page.getByRole('button', { name: 'Frame only' }), 'Tab leads on');
+  await page.keyboard.press('Shift+Tab');
+  await assertFocused(canvas, 'and back');
+});
+
 test('without scripts the picture stands in its place and no button does nothing', async () => {
   const page = await place.newPage({ javaScriptEnabled: false });
   await page.goto(trailer);
