@@ -60,6 +60,8 @@ pub const TRAILER: &str = "/jobs/{job}/trailer";
 pub const TRAILER_PREVIEW: &str = "/jobs/{job}/trailer/preview";
 /// The built trailer as binary glTF.
 pub const TRAILER_SCENE: &str = "/jobs/{job}/trailer.glb";
+/// The designs of the job side by side. POST lays a copy aside, chooses one, drops one, or offers one as an option.
+pub const VARIANTS: &str = "/jobs/{job}/variants";
 pub const WEIGHTS: &str = "/jobs/{job}/weights";
 /// What the road rules say.
 pub const ROAD: &str = "/jobs/{job}/road";

@@ -134,6 +134,8 @@ pub const RIGHTS: &[Right] = &[
     get(paths::TRAILER, OFFICE),
     post(paths::TRAILER, OFFICE),
     get(paths::TRAILER_SCENE, OFFICE),
+    get(paths::VARIANTS, OFFICE),
+    post(paths::VARIANTS, OFFICE),
     post(paths::TRAILER_PREVIEW, OFFICE),
     get(paths::DRAWINGS, BENCH),
     get(paths::DRAWINGS_PDF, BENCH),

@@ -30,7 +30,7 @@ mod vents;
 
 pub use build::{build, build_valid};
 pub use built::*;
-pub use changes::{read_change, with_options};
+pub use changes::{option_to, put_option, read_change, with_options};
 pub use deck_split::SheetStock;
 pub use fault::*;
 pub use layout::*;

@@ -19,6 +19,7 @@ mod release;
 mod scenes;
 mod sweep;
 mod together;
+mod variants;
 mod workshop;
 mod wrong;
 

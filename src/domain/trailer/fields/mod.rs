@@ -181,6 +181,11 @@ pub fn walk_lists(document: &Value, mut visit: impl FnMut(&'static List, String,
     });
 }
 
+/// Items of the list at this path of a document.
+pub fn items(document: &Value, path: &str) -> usize {
+    texts::count(document, path)
+}
+
 fn walk_list(list: &'static List, path: String, document: &Value, visit: &mut impl FnMut(&'static Field, String)) {
     let count = texts::count(document, &path);
     for index in 0..count {

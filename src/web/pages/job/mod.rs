@@ -48,6 +48,8 @@ pub mod trailer;
 /// What stands on a page of results while there are none.
 mod unbuilt;
 pub mod weights;
+/// The designs side by side.
+pub mod variants;
 /// Checks as pages show them.
 pub mod checks;
 /// Shared views of figures, faults and drawings.
@@ -68,6 +70,7 @@ pub(super) fn router() -> Router<AppState> {
         .merge(overview::router())
         .merge(need::router())
         .merge(trailer::router())
+        .merge(variants::router())
         .merge(scene::router())
         .merge(weights::router())
         .merge(road::router())
@@ -110,6 +113,7 @@ pub enum Tab {
     Overview,
     Need,
     Trailer,
+    Variants,
     Drawings,
     Weights,
     Strength,
@@ -137,6 +141,7 @@ impl Tab {
             Self::Overview => "Overview",
             Self::Need => "Need",
             Self::Trailer => "Trailer",
+            Self::Variants => "Variants",
             Self::Drawings => "Drawings",
             Self::Weights => "Weights",
             Self::Road => "Road rules",
@@ -160,6 +165,7 @@ impl Tab {
             Self::Overview => paths::JOB,
             Self::Need => paths::NEED,
             Self::Trailer => paths::TRAILER,
+            Self::Variants => paths::VARIANTS,
             Self::Drawings => paths::DRAWINGS,
             Self::Weights => paths::WEIGHTS,
             Self::Road => paths::ROAD,
@@ -193,7 +199,7 @@ pub struct Group {
 pub static GROUPS: [Group; 7] = [
     Group { label: "Overview", tabs: &[Tab::Overview] },
     Group { label: "Need", tabs: &[Tab::Need] },
-    Group { label: "Trailer", tabs: &[Tab::Trailer, Tab::Drawings] },
+    Group { label: "Trailer", tabs: &[Tab::Trailer, Tab::Variants, Tab::Drawings] },
     Group { label: "Checks", tabs: &[Tab::Weights, Tab::Strength, Tab::Restraint, Tab::Road, Tab::Calculation] },
     Group { label: "Workshop", tabs: &[Tab::Pack, Tab::Rack, Tab::Cutting, Tab::Parts, Tab::Electrics, Tab::Hours] },
     Group { label: "Price", tabs: &[Tab::Price] },
@@ -257,6 +263,7 @@ mod tests {
         let [_, nobody] = Frame::samples();
         let (show, head) = (&desk.show, |tab| desk.head(tab));
         let pages = [
+            variants::Page::sample(nobody.clone(), &desk).render(),
             weights::Page::of(nobody.clone(), head(Tab::Weights), &estimate, show).render(),
             road::Page::of(nobody.clone(), head(Tab::Road), &estimate, show).render(),
             strength::Page::of(nobody.clone(), head(Tab::Strength), &estimate, show).render(),
