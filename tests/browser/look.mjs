@@ -79,6 +79,20 @@ async function lookAtJob(job, name) {
   }
 }
 
+/// A second revision, with a longer bed and a discount: then there is something to compare.
+async function issueAgain(job) {
+  await open(`${job}/trailer`);
+  const bed = page.locator('[name="design.bed.length"]');
+  await bed.fill(`${parseInt(await bed.inputValue(), 10) + 100} mm`);
+  await press('Save the design');
+  await open(`${job}/price`);
+  await page.locator('[name="offer.discount"]').fill('50');
+  await nextPage(page, () => page.locator('#offer .actions button.main').click());
+  await open(`${job}/revisions`);
+  await press('Issue revision 2');
+  await page.waitForURL(/revisions/, { timeout: 300_000 });
+}
+
 /// A new link to the newest revision of a job.
 async function linkOf(job) {
   await open(`${job}/revisions`);
@@ -170,7 +184,9 @@ async function walk() {
   const at = stage => jobs.find(job => job.stage === stage).path;
   await lookAtJob(at('in the shop'), 'job');
   for (const stage of new Set(jobs.map(job => job.stage))) await lookAt(at(stage), `job-${stage.replaceAll(' ', '-')}`);
-  await lookAtJob(jobs.find(job => job.title.startsWith('Quad')).path, 'quad');
+  const quad = jobs.find(job => job.title.startsWith('Quad')).path;
+  if (wanted.test('quad-revisions-2-changed')) await issueAgain(quad);
+  await lookAtJob(quad, 'quad');
   await lookAtScene(`${at('in the shop')}/trailer`, 'job-trailer-scene');
 
   for (const stage of ['accepted', 'in the shop', 'handed over', 'declined']) await lookAtCopy(at(stage), stage.replaceAll(' ', '-'));
