@@ -313,7 +313,16 @@ impl Telling<'_> {
         let by = By { who: WHO, at: days_before(self.now, days_ago)? };
         let need = self.store.job(job).await?.map(|job| job.version);
         let need = need.ok_or_else(|| FillError::Data("a job that was not there".into()))?;
-        let new = NewRelease { job, need, variant, estimate, pieces: &[], what: "released to the workshop" };
+        let new = NewRelease {
+            job,
+            need,
+            variant,
+            estimate,
+            pieces: &[],
+            seen: self.store.ordered_so_far().await?.seen,
+            bought_for_others: &[],
+            what: "released to the workshop",
+        };
         match self.store.release(&new, by).await? {
             Released::Done => Ok(()),
             other => Err(FillError::Data(format!("a demo job was not released: {other:?}"))),

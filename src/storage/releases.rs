@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 use jiff::Timestamp;
 
 use super::{
-    By, JobId, NewPiece, PieceId, Result, Store, VariantId, Version,
+    By, JobId, NewPiece, OrdersSeen, PieceId, Result, Store, VariantId, Version,
     audit::{Subject, note},
     error::{cell, to_json, touched},
     jobs,
     open::Write,
+    purchases,
     rack::{by_tag, enter, record},
 };
 use crate::domain::{
@@ -42,6 +43,10 @@ pub struct NewRelease<'a> {
     pub estimate: &'a Estimate,
     /// The pieces that the plan takes, as it was made with them.
     pub pieces: &'a [RackPiece],
+    /// The orders by which it was known what of the rack was bought for whom.
+    pub seen: OrdersSeen,
+    /// Tags of pieces that were bought for other jobs, with those: taken because somebody said so.
+    pub bought_for_others: &'a [(JobId, String)],
     /// For the trail.
     pub what: &'a str,
 }
@@ -53,7 +58,7 @@ pub enum Released {
     Done,
     /// These are no longer open to the job, or no longer as they were planned with; nothing was changed.
     Taken(Vec<String>),
-    /// Need or design were saved since the estimate was made: make it again.
+    /// Need or design were saved, or something was ordered or came, since the estimate was made: make it again.
     Changed,
     Refused(InvalidTransition),
     Missing,
@@ -114,12 +119,12 @@ impl Store {
         let mut tx = self.write().await?;
         let (job, variant) = (new.job, new.variant.0);
         let now = sqlx::query!(
-            "SELECT j.version AS need, v.version FROM job j JOIN variant v ON v.job_id = j.id WHERE j.id = $1 AND v.id = $2",
+            "SELECT j.version AS need, j.number, v.version FROM job j JOIN variant v ON v.job_id = j.id WHERE j.id = $1 AND v.id = $2",
             job.0,
             variant.0
         );
         let Some(now) = now.fetch_optional(&mut *tx).await? else { return Ok(Released::Missing) };
-        if (now.need, now.version) != (new.need.0, new.variant.1.0) {
+        if (now.need, now.version) != (new.need.0, new.variant.1.0) || purchases::seen(&mut tx).await? != new.seen {
             return Ok(Released::Changed);
         }
         let Some(stage) = jobs::stage_of(&mut tx, job).await? else { return Ok(Released::Missing) };
@@ -149,6 +154,10 @@ impl Store {
         touched("job_release", &done, 1)?;
         jobs::put_stage(&mut tx, job, &stage, by).await?;
         note(&mut tx, by, new.what, Subject::Job(job)).await?;
+        for (owner, tag) in new.bought_for_others {
+            note(&mut tx, by, &format!("{tag}, bought for this job, was cut for job {}", now.number), Subject::Job(*owner))
+                .await?;
+        }
         tx.commit().await?;
         Ok(Released::Done)
     }

@@ -61,6 +61,9 @@ pub mod nightly;
 /// Style sheet, scripts and pictures, embedded in the program.
 mod assets;
 
+/// What of the rack was bought for which job.
+pub mod bought_for;
+
 /// What stands around all pages: headers, limits, error pages.
 mod layers;
 
@@ -125,15 +128,16 @@ impl AppState {
         }
     }
 
-    /// What of the rack the price of a job counts on (of a new job, as long as it has no number): what is free or reserved for it, where
-    /// the owner's policy says so, and nothing otherwise.
+    /// What of the rack the price of a job counts on (of a new job, as long as it has no number): what is free or reserved for it and was
+    /// not bought for another, where the owner's policy says so, and nothing otherwise.
     pub async fn rack_in_price(&self, book: &ShopBook, job: Option<JobId>) -> Result<Arc<Rack>> {
         if !book.policy.counts_on_rack {
             return Ok(Arc::default());
         }
         let is_open = |piece: &Piece| piece.state == Place::Free || job.is_some_and(|job| piece.state.is_open_to(job));
-        let pieces = self.store.rack_pieces().await?.into_iter().filter(is_open);
-        Ok(Arc::new(Rack { pieces: pieces.map(|piece| piece.on_rack).collect() }))
+        let pieces: Vec<Piece> = self.store.rack_pieces().await?.into_iter().filter(is_open).collect();
+        let (open, _) = self.bought_for(&pieces).await?.split(pieces, job);
+        Ok(Arc::new(Rack { pieces: open.into_iter().map(|piece| piece.on_rack).collect() }))
     }
 
     /// Where customers reach their copies; without it, links work on this machine only.

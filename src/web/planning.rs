@@ -15,7 +15,7 @@ use std::{
 
 use tokio::sync::watch;
 
-use super::clock;
+use super::{bought_for::Theirs, clock};
 use crate::{
     domain::{
         estimate::Estimate,
@@ -70,10 +70,18 @@ pub trait Ends: Clone + Send + Sync + 'static {
     const FAILED: Self;
 }
 
+/// The plan of several jobs.
+#[derive(Debug)]
+pub struct Joint {
+    pub plan: CommonPlan,
+    /// What was bought for other jobs, and so could not be taken.
+    pub left_out: Vec<Theirs>,
+}
+
 /// What became of several jobs.
 #[derive(Clone, Debug)]
 pub enum Together {
-    Planned(Arc<CommonPlan>),
+    Planned(Arc<Joint>),
     CutShort(Stopped),
     Failed,
 }

@@ -4,7 +4,7 @@
 //! their piece: while it lies there for the jobs that it was ordered for, no plan of another counts on it; once it is cut or
 //! scrapped, it is had no longer.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
@@ -57,8 +57,8 @@ pub struct OnOrder<J> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Account<J> {
     pub all: Vec<OnOrder<J>>,
-    /// Tags of the pieces of the rack that are counted in it.
-    pub spoken_for: BTreeSet<String>,
+    /// The pieces of the rack that are counted in it, by tag, each with the job that it was bought for.
+    pub spoken_for: BTreeMap<String, J>,
 }
 
 /// What of needs is still to be bought, and what is not because it was.
@@ -85,7 +85,7 @@ pub fn account<J: Copy + Ord>(lines: &[Ordered<J>], stage: impl Fn(J, &Ordered<J
             None => groups.push(vec![line]),
         }
     }
-    let mut account = Account { all: Vec::new(), spoken_for: BTreeSet::new() };
+    let mut account = Account { all: Vec::new(), spoken_for: BTreeMap::new() };
     for group in same.values().flatten() {
         let Some(first) = group.first() else { continue };
         let (of, spoken_for) = of_one(first, group, &stage);
@@ -95,24 +95,23 @@ pub fn account<J: Copy + Ord>(lines: &[Ordered<J>], stage: impl Fn(J, &Ordered<J
     account
 }
 
-/// The same of one thing, and the tags of its pieces that are spoken for.
+/// The same of one thing, and its pieces that are spoken for.
 fn of_one<J: Copy + Ord>(
     first: &Ordered<J>,
     lines: &[&Ordered<J>],
     stage: &impl Fn(J, &Ordered<J>) -> Stage,
-) -> (OnOrder<J>, Vec<String>) {
+) -> (OnOrder<J>, BTreeMap<String, J>) {
     let mut promised: BTreeMap<J, Decimal> = BTreeMap::new();
     for (job, of) in lines.iter().flat_map(|line| &line.jobs) {
         *promised.entry(*job).or_default() += *of;
     }
     let stages: BTreeMap<J, Stage> = promised.keys().map(|job| (*job, stage(*job, first))).collect();
     let is_open = |job: &J| matches!(stages.get(job), Some(Stage::Open { .. }));
-    // Reserved ones first: they are laid down for these jobs already.
-    let (mut reserved, mut free, mut gone) = (Vec::new(), Vec::new(), Decimal::ZERO);
-    for (tag, now) in lines.iter().flat_map(|line| &line.pieces) {
+    let (mut lying, mut gone) = (Vec::new(), Decimal::ZERO);
+    for (line, (tag, now)) in lines.iter().flat_map(|line| line.pieces.iter().map(move |piece| (*line, piece))) {
         match now {
-            Now::Free => free.push(tag.clone()),
-            Now::Reserved(job) if is_open(job) => reserved.push(tag.clone()),
+            Now::Free => lying.push(Lying { tag, line, reserved: None }),
+            Now::Reserved(job) if is_open(job) => lying.push(Lying { tag, line, reserved: Some(*job) }),
             Now::CutFor(job) => {
                 gone += Decimal::ONE;
                 if let Some(of) = promised.get_mut(job) {
@@ -122,7 +121,6 @@ fn of_one<J: Copy + Ord>(
             Now::Reserved(_) | Now::Scrapped => gone += Decimal::ONE,
         }
     }
-    let lying: Vec<String> = reserved.into_iter().chain(free).collect();
     let bought: Decimal = lines.iter().map(|line| line.bought).sum();
     let on_rack = Decimal::from(lying.len());
     let mut there = (bought - gone).max(Decimal::ZERO);
@@ -147,9 +145,7 @@ fn of_one<J: Copy + Ord>(
         }
     }
     jobs.retain(|_, has| *has > Decimal::ZERO);
-    let had: Decimal = jobs.values().copied().sum();
-    let spoken_for: Vec<String> =
-        lying.into_iter().enumerate().filter(|(at, _)| Decimal::from(*at) < had).map(|(_, tag)| tag).collect();
+    let spoken_for = spoken_for(&lying, jobs.clone());
     // The other pieces lie on the rack for whoever's plan takes them.
     let over = there - (on_rack - Decimal::from(spoken_for.len()));
     let of = OnOrder {
@@ -160,6 +156,41 @@ fn of_one<J: Copy + Ord>(
         over: over.max(Decimal::ZERO),
     };
     (of, spoken_for)
+}
+
+/// A piece that lies on the rack, with the line that it came of.
+struct Lying<'a, J> {
+    tag: &'a str,
+    line: &'a Ordered<J>,
+    reserved: Option<J>,
+}
+
+/// Whose each piece is while jobs have so much of it: of the job that it is reserved for; else of one that its line was ordered for; else
+/// of whoever still lacks one.
+fn spoken_for<J: Copy + Ord>(lying: &[Lying<'_, J>], mut lack: BTreeMap<J, Decimal>) -> BTreeMap<String, J> {
+    let everybody: Vec<J> = lack.keys().copied().collect();
+    let mut owners: BTreeMap<String, J> = BTreeMap::new();
+    let mut give = |candidates: &dyn Fn(&Lying<'_, J>, &BTreeMap<String, J>) -> Vec<J>| {
+        for piece in lying {
+            if owners.contains_key(piece.tag) {
+                continue;
+            }
+            let lacks = |job: &J| lack.get(job).is_some_and(|lacking| *lacking > Decimal::ZERO);
+            if let Some(owner) = candidates(piece, &owners).into_iter().find(lacks) {
+                lack.entry(owner).and_modify(|lacking| *lacking -= Decimal::ONE);
+                owners.insert(piece.tag.to_owned(), owner);
+            }
+        }
+    };
+    give(&|piece, _| piece.reserved.into_iter().collect());
+    give(&|piece, owners| {
+        let of_line = || piece.line.pieces.iter().filter_map(|(tag, _)| owners.get(tag));
+        let cut_for = |job: &J| piece.line.pieces.iter().filter(|(_, now)| *now == Now::CutFor(*job)).count();
+        let has = |job: &J| Decimal::from(of_line().filter(|owner| *owner == job).count() + cut_for(job));
+        piece.line.jobs.iter().filter(|(job, of)| has(job) < *of).map(|(job, _)| *job).collect()
+    });
+    give(&|_, _| everybody.clone());
+    owners
 }
 
 /// What of the needs is still to be bought: each job has what was ordered for it, then what is over serves those that come first in the
@@ -253,7 +284,7 @@ mod tests {
     fn had(lines: &[Ordered<char>], stage: impl Fn(char) -> Stage) -> (Vec<(char, Decimal)>, Decimal, Vec<String>) {
         let account = account(lines, |job, _| stage(job));
         let [of] = account.all.as_slice() else { panic!("{account:?}") };
-        (of.jobs.clone(), of.over, account.spoken_for.into_iter().collect())
+        (of.jobs.clone(), of.over, account.spoken_for.into_keys().collect())
     }
 
     fn quantities(needs: &[Need]) -> Vec<(usize, Decimal)> {
@@ -291,6 +322,23 @@ mod tests {
         // a needed one less, and b was promised it: the later promise stands.
         let given_up = [ordered(4, &[('a', 4)]), ordered(0, &[('b', 1)])];
         assert_eq!(had(&given_up, built("a")), (vec![('b', dec(1))], dec(0), vec![]));
+    }
+
+    /// By hand: a's order has come whole, b's in part, and one bar over; c's is reserved already.
+    #[test]
+    fn each_piece_is_spoken_for_by_the_job_that_it_was_bought_for() {
+        let lines = [
+            bars(3, &[('a', 2)], &[("1", Now::Free), ("2", Now::Free), ("3", Now::Free)]),
+            bars(2, &[('b', 2)], &[("4", Now::Free)]),
+            bars(2, &[('a', 1), ('c', 1)], &[("5", Now::Reserved('c')), ("6", Now::Free)]),
+        ];
+        let owners = |lines: &[Ordered<char>]| account(lines, |_, _| OPEN).spoken_for.into_iter().collect::<Vec<_>>();
+        let named = |all: &[(&str, char)]| all.iter().map(|(tag, job)| ((*tag).to_owned(), *job)).collect::<Vec<_>>();
+        let expected = [("1", 'a'), ("2", 'a'), ("3", 'b'), ("4", 'b'), ("5", 'c'), ("6", 'a')];
+        assert_eq!(owners(&lines), named(&expected), "what is over serves who still waits");
+        assert_eq!(owners(&lines[..1]), named(&[("1", 'a'), ("2", 'a')]), "the third lies there for anybody");
+        let built = account(&lines, |job, _| if job == 'a' { Stage::Built } else { OPEN }).spoken_for;
+        assert_eq!(built.into_values().filter(|job| *job == 'a').count(), 0);
     }
 
     #[test]
@@ -366,6 +414,35 @@ mod tests {
             }
         }
 
+        /// Orders for two jobs, in packs, come onto the rack in part; the one that goes to the saw first takes whatever was not bought for the
+        /// other, all of it. The other still finds each piece that was there for it, and all that was ordered for it.
+        #[test]
+        fn each_of_two_jobs_finds_what_was_bought_for_it(
+            bought in prop::collection::vec((0_i64..4, 0_i64..6, 0_i64..6, 0_usize..16), 1..5),
+            a_is_first in any::<bool>(),
+        ) {
+            let (first, other) = if a_is_first { ('a', 'b') } else { ('b', 'a') };
+            let mut lines: Vec<Ordered<char>> = bought.iter().map(|(more, a, b, _)| bars(more + a + b, &[('a', *a), ('b', *b)], &[])).collect();
+            for (at, (line, (more, a, b, came))) in lines.iter_mut().zip(&bought).enumerate() {
+                let came = (*came).min(usize::try_from(more + a + b).unwrap());
+                line.pieces = (0..came).map(|piece| (format!("{at}-{piece}"), Now::Free)).collect();
+            }
+            let theirs_of = |owners: &BTreeMap<String, char>| owners.iter().filter(|(_, job)| **job == other).map(|(tag, _)| tag.clone()).collect::<Vec<_>>();
+            let before = account(&lines, |_, _| OPEN);
+            let theirs = theirs_of(&before.spoken_for);
+            for (tag, now) in lines.iter_mut().flat_map(|line| &mut line.pieces) {
+                if !theirs.contains(tag) {
+                    *now = Now::CutFor(first);
+                }
+            }
+            let after = account(&lines, |_, _| OPEN);
+            prop_assert_eq!(theirs_of(&after.spoken_for), theirs);
+            let has = |account: &Account<char>| account.all[0].jobs.iter().find(|(job, _)| *job == other).map(|(_, of)| *of);
+            let ordered: i64 = bought.iter().map(|(_, a, b, _)| if a_is_first { b } else { a }).sum();
+            prop_assert_eq!(has(&before), (ordered > 0).then(|| dec(ordered)));
+            prop_assert_eq!(has(&after), has(&before));
+        }
+
         /// Bars on the rack: what jobs have, what is over and what lies free for other plans is what was bought less what is cut, scrapped,
         /// taken by others or built in; no piece is counted twice.
         #[test]
@@ -385,7 +462,13 @@ mod tests {
             }
             let pieces: Vec<Now<char>> = lines.iter().flat_map(|line| &line.pieces).map(|(_, now)| *now).collect();
             let stage = |job| if a_is_built && job == 'a' { Stage::Built } else { OPEN };
+            let owners = account(&lines, |job, _| stage(job)).spoken_for;
             let (jobs, over, spoken) = had(&lines, stage);
+            // Each job finds what was bought for it: as many pieces as it has, while so many lie there.
+            for (job, has) in &jobs {
+                let theirs = owners.values().filter(|owner| *owner == job).count();
+                prop_assert!(Decimal::from(theirs) <= *has);
+            }
             let lies = |now: &&Now<char>| **now == Now::Free || (**now == Now::Reserved('a') && !a_is_built);
             let lying = pieces.iter().filter(lies).count();
             let gone = pieces.len() - lying;

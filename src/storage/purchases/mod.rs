@@ -34,8 +34,15 @@ pub struct OrderedSoFar {
     pub seen: OrdersSeen,
     /// In the order in which they were placed.
     pub lines: Vec<Ordered<JobId>>,
-    /// Where the jobs stand that it was ordered for.
-    pub stages: BTreeMap<JobId, StageKind>,
+    /// The jobs that it was ordered for.
+    pub jobs: BTreeMap<JobId, OrderedFor>,
+}
+
+/// A job that something was ordered for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OrderedFor {
+    pub number: String,
+    pub stage: StageKind,
 }
 
 /// An order to be placed.
@@ -237,7 +244,7 @@ async fn write_line(tx: &mut Write, order: OrderId, line: &PlacedLine<JobId>) ->
     Ok(())
 }
 
-async fn seen(connection: &mut sqlx::SqliteConnection) -> Result<OrdersSeen> {
+pub(super) async fn seen(connection: &mut sqlx::SqliteConnection) -> Result<OrdersSeen> {
     let row = sqlx::query!(
         r#"SELECT (SELECT coalesce(max(id), 0) FROM purchase_order) AS "orders!: i64",
            (SELECT coalesce(max(id), 0) FROM purchase_step) AS "steps!: i64",

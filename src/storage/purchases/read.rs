@@ -5,7 +5,7 @@ use std::{collections::BTreeMap, str::FromStr};
 use jiff::{Timestamp, civil::Date};
 use rust_decimal::Decimal;
 
-use super::{Ordered, OrderedSoFar, PlacedLine, Placing, Standing, seen};
+use super::{Ordered, OrderedFor, OrderedSoFar, PlacedLine, Placing, Standing, seen};
 use crate::{
     domain::{
         buying::Now,
@@ -242,16 +242,17 @@ impl Store {
             };
             lines.insert(row.id, ordered);
         }
-        let mut stages = BTreeMap::new();
+        let mut jobs = BTreeMap::new();
         let shares = sqlx::query!(
-            "SELECT s.line_id, s.job_id, s.quantity, j.stage FROM purchase_share s JOIN job j ON j.id = s.job_id
+            "SELECT s.line_id, s.job_id, s.quantity, j.stage, j.number FROM purchase_share s JOIN job j ON j.id = s.job_id
              ORDER BY s.line_id, s.job_id"
         );
         for row in shares.fetch_all(&mut *tx).await? {
             let Some(line) = lines.get_mut(&row.line_id) else { continue };
             let job = JobId(row.job_id);
             line.jobs.push((job, number(cell("purchase_share", "quantity", row.line_id), &row.quantity)?));
-            stages.insert(job, cell("job", "stage", job).word(&row.stage, StageKind::from_word)?);
+            let stage = cell("job", "stage", job).word(&row.stage, StageKind::from_word)?;
+            jobs.insert(job, OrderedFor { number: row.number, stage });
         }
         let pieces = sqlx::query!(
             r#"SELECT c.line_id, p.tag, p.state, p.job_id,
@@ -269,7 +270,7 @@ impl Store {
             };
             line.pieces.push((row.tag, now));
         }
-        Ok(OrderedSoFar { seen, lines: lines.into_values().collect(), stages })
+        Ok(OrderedSoFar { seen, lines: lines.into_values().collect(), jobs })
     }
 }
 

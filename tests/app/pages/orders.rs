@@ -295,6 +295,104 @@ async fn bars_that_came_go_on_the_rack_and_are_not_asked_for_again() {
     assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
 }
 
+/// Orders all that is on the list, and puts what comes in bars and sheets on the rack, so cheap that every plan takes it; the tags.
+async fn order_and_receive_all(desk: &Desk) -> Vec<String> {
+    let tags = async || -> Vec<String> {
+        rows(&desk.get("/rack").await, "rack").iter().map(|row| row[.."R-0000".len()].to_owned()).collect()
+    };
+    let before = tags().await;
+    for supplier in suppliers(&desk.get(LIST).await) {
+        let form = order_of(&desk.get(LIST).await, &supplier);
+        let order = desk.post(PLACE, &form).await.assert_redirect().to_owned();
+        while let Some(receive) = desk.get(&order).await.attribute("a[href^='/rack/receive?line=']", "href") {
+            let form = desk.get(&receive).await.form("/rack/receive");
+            desk.post("/rack/receive", &changed(form, &[("place", "bay 3"), ("worth", "0.01")])).await.assert_redirect();
+        }
+    }
+    tags().await.into_iter().filter(|tag| !before.contains(tag)).collect()
+}
+
+/// The first word of each row.
+fn tags_of(page: &Answer, table: &str) -> Vec<String> {
+    rows(page, table).iter().filter_map(|row| row.split(' ').next().map(str::to_owned)).collect()
+}
+
+#[tokio::test]
+async fn a_release_leaves_what_was_bought_for_another_job_unless_somebody_ticks_it() {
+    let desk = Desk::open().await;
+    let first = accepted(&desk).await;
+    let theirs = order_and_receive_all(&desk).await;
+    assert!(theirs.len() > 2, "{theirs:?}");
+    let second = accepted(&desk).await;
+    let (number, mine) = (number_of(&desk, &first).await, number_of(&desk, &second).await);
+    // Nowhere is it counted on, and everywhere it is said whose it is.
+    let release = format!("{second}/release");
+    let page = desk.get(&release).await.assert_status(StatusCode::OK);
+    assert!(rows(&page, "taken").is_empty(), "{:?}", rows(&page, "taken"));
+    assert_eq!(tags_of(&page, "others"), theirs);
+    let named = |row: &String| row.contains(&format!("job {number}")) && row.ends_with("left out");
+    assert!(rows(&page, "others").iter().all(named), "{:?}", rows(&page, "others"));
+    assert!(rows(&page, "buys").iter().all(|row| row.ends_with("same")), "{:?}", rows(&page, "buys"));
+    let rack = desk.get(&format!("{second}/rack")).await;
+    assert!(rows(&rack, "taken").is_empty());
+    assert!(rack.texts("[data-test=left-out]")[0].contains(&format!("{} (job {number})", theirs[0])), "{}", rack.body);
+    assert!(!desk.get(&format!("{second}/cutting")).await.body.contains("Taken from the rack"));
+    let piece = desk.get(&format!("/rack/pieces/{}", theirs[0])).await;
+    assert!(piece.texts("dl.figures")[0].contains(&format!("Bought for {number}")), "{}", piece.body);
+    // Neither is it counted on by a price that may count on the rack.
+    let counts = [("policy.counts_on_rack", "yes")];
+    desk.send("/shop", "/shop", &counts).await.assert_redirect();
+    let price = desk.get(&format!("{second}/price")).await.assert_status(StatusCode::OK);
+    assert!(!price.texts("[data-test=counted]").join(" ").contains("worth"), "{}", price.body);
+    let price = desk.get(&format!("{first}/price")).await.assert_status(StatusCode::OK);
+    assert!(price.texts("[data-test=counted]").join(" ").contains("worth"), "its own are: {}", price.body);
+
+    // Ticked, one is taken, by name.
+    let page = desk.get(&format!("{release}?also={}", theirs[0])).await.assert_status(StatusCode::OK);
+    let taken = rows(&page, "taken");
+    assert!(taken.len() == 1 && taken[0].ends_with(&format!("free, bought for job {number}")), "{taken:?}");
+    assert!(rows(&page, "others")[0].ends_with("taken") && rows(&page, "others")[1].ends_with("left out"));
+    assert_eq!(page.form("others"), fields(&[("also", &theirs[0])]), "the tick stays");
+    let form = page.form("release");
+    assert_eq!(value(&form, "also"), theirs[0]);
+    // What is released is what was looked at: not this plan without the tick.
+    let without: Fields = form.iter().filter(|(name, _)| name != "also").cloned().collect();
+    let other = desk.post(&release, &without).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(faults(&other).contains("the plan is another one now"), "{}", faults(&other));
+    desk.post(&release, &form).await.assert_redirect();
+    let trail = async |job: &str| desk.get(job).await.texts("[data-test=trail]").join(" ");
+    assert!(trail(&second).await.contains(&format!("with {}, bought for job {number}", theirs[0])));
+    assert!(trail(&first).await.contains(&format!("{}, bought for this job, was cut for job {mine}", theirs[0])));
+    // It is asked for again for the job that lacks it now, and the others are still that one's.
+    let id = first.strip_prefix("/jobs/").expect("a job");
+    let asked = rows(&desk.get(&format!("{LIST}?chosen=yes&consumables=on&job={id}")).await, "lines");
+    assert!(asked.len() == 1 && asked[0].contains(" 1 bar"), "{asked:?}");
+    let page = desk.get(&format!("{first}/release")).await;
+    assert!(page.texts("[data-test=others]").is_empty(), "{}", page.body);
+    assert_eq!(tags_of(&page, "taken"), theirs[1..]);
+    desk.post(&format!("{first}/release"), &page.form("release")).await.assert_redirect();
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
+}
+
+#[tokio::test]
+async fn two_jobs_each_find_what_was_bought_for_them_whichever_is_released_first() {
+    let desk = Desk::open().await;
+    let (one, other) = (accepted(&desk).await, accepted(&desk).await);
+    let all = order_and_receive_all(&desk).await;
+    let release = |job: &String| format!("{job}/release");
+    let mut found = Vec::new();
+    for job in [&other, &one] {
+        let page = desk.get(&release(job)).await.assert_status(StatusCode::OK);
+        assert!(rows(&page, "buys").iter().all(|row| row.contains(" 0 ")), "all was bought: {:?}", rows(&page, "buys"));
+        found.extend(tags_of(&page, "taken"));
+        desk.post(&release(job), &page.form("release")).await.assert_redirect();
+    }
+    found.sort();
+    assert_eq!(found, all);
+    assert!(rows(&desk.get(LIST).await, "lines").is_empty());
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
+}
+
 #[tokio::test]
 async fn the_workshop_says_what_arrived_and_neither_orders_nor_cancels() {
     let desk = Desk::open().await;

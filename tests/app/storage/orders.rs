@@ -49,6 +49,13 @@ async fn seen(store: &Store) -> OrdersSeen {
     store.ordered_so_far().await.expect("read").seen
 }
 
+/// Something is ordered for a job; what was seen of the orders before.
+pub async fn one_more(store: &Store, job: JobId) -> OrdersSeen {
+    let before = seen(store).await;
+    assert!(matches!(place(store, &placing(vec![line("H", None, 2, &[(job, 2)])]), before).await, Placed::Done(_)));
+    before
+}
+
 #[tokio::test]
 async fn an_order_is_kept_as_it_was_placed_and_its_steps_with_it() {
     let kept = kept().await;

@@ -166,6 +166,8 @@ async fn a_release_is_booked_whole_or_not_at_all_and_never_changed() {
         variant: (variant.id, variant.version),
         estimate: &estimate,
         pieces: &as_planned,
+        seen: store.ordered_so_far().await.unwrap().seen,
+        bought_for_others: &[],
         what: "released",
     };
     // It was found to be shorter after the plan was made.
@@ -177,6 +179,9 @@ async fn a_release_is_booked_whole_or_not_at_all_and_never_changed() {
     let _ = store.move_piece("R-0001", back, mara(4)).await.unwrap();
     let older = NewRelease { need: hitchwright::storage::Version(need.0 - 1), ..new };
     assert_eq!(store.release(&older, mara(5)).await.unwrap(), Released::Changed);
+    let ordered_since = NewRelease { seen: super::orders::one_more(store, job).await, ..new };
+    assert_eq!(store.release(&ordered_since, mara(5)).await.unwrap(), Released::Changed);
+    let new = NewRelease { seen: store.ordered_so_far().await.unwrap().seen, ..new };
     let rest = Remainder {
         from: Some("R-0001".into()),
         stock: Stocked::Bar {

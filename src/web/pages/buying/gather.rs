@@ -11,8 +11,8 @@ use jiff::civil::Date;
 use crate::{
     domain::{
         buying::{
-            Account, Choice, Job, Lying, Need, Ordered, Placing, PurchaseList, Sold, Stage, Wanted, account, needs,
-            purchase_list, rest, together,
+            Account, Choice, Job, Lying, Need, Placing, PurchaseList, Sold, Wanted, account, needs, purchase_list, rest,
+            together,
         },
         estimate::Estimate,
         pricing::dates::after_working_days,
@@ -22,7 +22,9 @@ use crate::{
     },
     storage::{JobId, JobQuery, JobRow, JobSort, KeptItem, OrderHead, OrderedSoFar, OrdersSeen, Piece},
     web::{
-        AppState, Error, Result, clock,
+        AppState, Error, Result,
+        bought_for::stage,
+        clock,
         form::Form,
         pages::job::{desk, revision::thawed},
         show::Show,
@@ -90,7 +92,7 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
     let today = clock::today();
     let shop = state.shop(today).await?;
     // Before all else: what is ordered after this is seen by whoever places an order from it.
-    let OrderedSoFar { seen, lines, stages } = state.store.ordered_so_far().await?;
+    let OrderedSoFar { seen, lines, jobs } = state.store.ordered_so_far().await?;
     let query = JobQuery {
         search: String::new(),
         stages: vec![StageKind::Accepted, StageKind::InTheShop],
@@ -111,13 +113,16 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
         let key = |of: &Bought| (of.here_by.is_none(), of.here_by, of.number.clone());
         key(one).cmp(&key(other))
     });
-    let account = account(&lines, |job, of| stage_of(stages.get(&job).copied(), job, of, &bought));
+    let account = account(&lines, |job, of| {
+        let stands = bought.iter().find(|bought| bought.job == job && bought.is_released);
+        stage(jobs.get(&job).map(|job| job.stage), of, stands.map(|bought| &*bought.estimate))
+    });
     let mut lying: Vec<Lying> = state
         .store
         .rack_pieces()
         .await?
         .into_iter()
-        .filter(|piece| !account.spoken_for.contains(&piece.on_rack.tag))
+        .filter(|piece| !account.spoken_for.contains_key(&piece.on_rack.tag))
         .filter_map(|piece| lying(piece, &bought))
         .collect();
     for (at, job) in bought.iter().enumerate().filter(|(_, job)| job.is_released) {
@@ -171,20 +176,6 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
     let (bought, list, had, laid_aside) = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
     let rows = found.iter().map(Row::of).collect();
     Ok(Gathered { today, show, rows, bought, unknown, list, had, laid_aside, awaited, seen, shop: book })
-}
-
-/// How far a job is with one thing that was ordered for it. A plan that stands takes no more bars than it says.
-fn stage_of(kind: Option<StageKind>, job: JobId, of: &Ordered<JobId>, bought: &[Bought]) -> Stage {
-    if !matches!(kind, Some(StageKind::Accepted | StageKind::InTheShop)) {
-        return Stage::Built;
-    }
-    let stands = bought.iter().find(|bought| bought.job == job && bought.is_released);
-    let most = stands.zip(of.stock.as_ref()).map(|(stands, stock)| {
-        let buys = stands.estimate.cutting.bought();
-        let same = buys.iter().find(|bought| (&bought.item, &bought.stock) == (&of.code, stock));
-        same.map_or(0, |bought| bought.count)
-    });
-    Stage::Open { most: most.map(Into::into) }
 }
 
 /// A piece that is free or reserved for one of the jobs.

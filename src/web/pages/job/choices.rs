@@ -49,7 +49,7 @@ pub(super) fn router() -> Router<AppState> {
 async fn of_job(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
     let estimate = match built(&desk, &frame, Tab::Cutting).await? {
-        Ok(estimate) => rack_plan::of(&desk, &state, estimate, false).await?.estimate,
+        Ok(estimate) => rack_plan::of(&desk, &state, estimate, rack_plan::How::default()).await?.estimate,
         Err(unbuilt) => return Ok(unbuilt),
     };
     let page = Page {

@@ -308,7 +308,7 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
     let accepted = match &worked {
         _ if desk.job.stage.kind() != StageKind::Accepted => None,
         Ok(estimate) => {
-            let plan = rack_plan::of(desk, state, estimate.clone(), false).await?;
+            let plan = rack_plan::of(desk, state, estimate.clone(), rack_plan::How::default()).await?;
             Some(Accepted { unreserved: tags(plan.unreserved().map(|piece| &piece.on_rack.tag)) })
         }
         Err(_) => Some(Accepted { unreserved: String::new() }),

@@ -14,7 +14,7 @@ use super::{
     Head, Tab,
     desk::Desk,
     details,
-    rack_plan::{self, RackPlan, tags},
+    rack_plan::{self, How, RackPlan, tags},
 };
 use crate::{
     domain::{
@@ -52,6 +52,8 @@ pub struct Page {
     counts: bool,
     /// What the plan takes.
     taken: Vec<Taken>,
+    /// What was bought for other jobs and is left out, in words.
+    left_out: String,
     /// Tags of pieces that are reserved for the job and that its plan no longer takes.
     spare: String,
     /// All that is taken is reserved, and nothing else.
@@ -66,7 +68,7 @@ pub struct Taken {
     pub stock: String,
     pub size: String,
     pub place: String,
-    pub state: &'static str,
+    pub state: String,
 }
 
 struct ReleasedView {
@@ -110,7 +112,7 @@ async fn reserve(
     mut form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let plan = match rack_plan::built(&desk, &state, &frame, false).await? {
+    let plan = match rack_plan::built(&desk, &state, &frame, How::default()).await? {
         Ok(plan) => plan,
         Err(unbuilt) => return Ok(unbuilt),
     };
@@ -134,6 +136,12 @@ async fn reserve(
 
 fn seen_tags(plan: &RackPlan) -> String {
     plan.taken.iter().map(|piece| piece.on_rack.tag.as_str()).collect::<Vec<_>>().join(" ")
+}
+
+/// What was bought for other jobs and is left out.
+fn left_out(plan: &RackPlan) -> String {
+    let of = plan.left_out.iter().map(|of| format!("{} (job {})", of.piece.on_rack.tag, of.owner.number));
+    of.collect::<Vec<_>>().join(", ")
 }
 
 /// Why nothing was done, where pieces that were looked at can no longer be had.
@@ -205,7 +213,7 @@ async fn render(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Resu
     let plan = if is_started {
         None
     } else {
-        match rack_plan::built(desk, state, &frame, false).await? {
+        match rack_plan::built(desk, state, &frame, How::default()).await? {
             Ok(plan) => Some(plan),
             Err(unbuilt) => return Ok(unbuilt),
         }
@@ -235,7 +243,8 @@ impl Page {
             is_accepted: stage == StageKind::Accepted,
             is_started: plan.is_none(),
             counts: desk.shop.policy.counts_on_rack,
-            taken: plan.map(|plan| Taken::all(&plan.taken, &desk.show)).unwrap_or_default(),
+            taken: plan.map(|plan| Taken::all(plan, &desk.show)).unwrap_or_default(),
+            left_out: plan.map(left_out).unwrap_or_default(),
             spare: plan.map(|plan| tags(plan.spare.iter().map(|piece| &piece.on_rack.tag))).unwrap_or_default(),
             is_reserved: plan.is_some_and(RackPlan::is_reserved),
             seen: plan.map(seen_tags).unwrap_or_default(),
@@ -245,15 +254,19 @@ impl Page {
 }
 
 impl Taken {
-    pub fn all(pieces: &[Piece], show: &Show) -> Vec<Self> {
+    pub fn all(plan: &RackPlan, show: &Show) -> Vec<Self> {
         let of = |piece: &Piece| Self {
             tag: piece.on_rack.tag.clone(),
             stock: described(&piece.on_rack.stock),
             size: measured(&piece.on_rack.stock, show),
             place: piece.place.clone(),
-            state: if piece.state == Where::Free { "free" } else { "reserved for this job" },
+            state: match plan.owner(piece) {
+                Some(owner) => format!("free, bought for job {}", owner.number),
+                None if piece.state == Where::Free => "free".to_owned(),
+                None => "reserved for this job".to_owned(),
+            },
         };
-        pieces.iter().map(of).collect()
+        plan.taken.iter().map(of).collect()
     }
 }
 

@@ -10,7 +10,7 @@ use super::{
     details,
     price::on_rack,
     rack::{Taken, moved},
-    rack_plan::{self, RackPlan, tags},
+    rack_plan::{self, How, RackPlan, tags},
     revision,
 };
 use crate::{
@@ -20,10 +20,12 @@ use crate::{
         nesting::cutting::{Beside, Cost, beside},
         quote::Frozen,
     },
-    storage::{By, JobId, NewRelease, Released},
+    storage::{By, JobId, NewRelease, Piece, Released},
     web::{
-        AppState, Error, Result, clock,
-        extract::Path,
+        AppState, Error, Result,
+        bought_for::Theirs,
+        clock,
+        extract::{Path, Query},
         form::Form,
         frame::{Frame, Room},
         pages::{
@@ -54,6 +56,8 @@ pub struct Page {
     gone: String,
     buys: Vec<Buy>,
     taken: Vec<Taken>,
+    /// What was bought for other jobs: left out unless it is ticked.
+    others: Vec<Other>,
     spare: String,
     costs: Vec<CostRow>,
     /// How the plans were made.
@@ -70,6 +74,17 @@ struct Buy {
     priced: u32,
     now: u32,
     more: String,
+}
+
+/// A piece that was bought for another job.
+struct Other {
+    tag: String,
+    stock: String,
+    size: String,
+    owner: String,
+    /// The plan may take it.
+    ticked: bool,
+    taken: bool,
 }
 
 struct CostRow {
@@ -91,12 +106,28 @@ pub(super) fn router() -> Router<AppState> {
     Router::new().route(paths::RELEASE, get(show).post(release))
 }
 
-async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
+async fn show(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    match rack_plan::built(&desk, &state, &frame, true).await? {
-        Ok(plan) => render(&state, frame, &desk, &plan, Form::default()).await,
+    again(&state, frame, &desk, Form::filled(asked)).await
+}
+
+/// The page with the plan of this moment.
+async fn again(state: &AppState, frame: Frame, desk: &Desk, form: Form) -> Result<Response> {
+    match planned(state, &frame, desk, &form).await? {
+        Ok(plan) => render(state, frame, desk, &plan, form).await,
         Err(unbuilt) => Ok(unbuilt),
     }
+}
+
+/// The plan, with what the form ticks of the pieces that were bought for others.
+async fn planned(state: &AppState, frame: &Frame, desk: &Desk, form: &Form) -> Result<Result<RackPlan, Response>> {
+    let also: Vec<String> = form.values("also").map(str::to_owned).collect();
+    rack_plan::built(desk, state, frame, How { full: true, also: &also }).await
 }
 
 /// Releases the job by the plan that was looked at.
@@ -107,7 +138,7 @@ async fn release(
     mut form: Form,
 ) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let plan = match rack_plan::built(&desk, &state, &frame, true).await? {
+    let plan = match planned(&state, &frame, &desk, &form).await? {
         Ok(plan) => plan,
         Err(unbuilt) => return Ok(unbuilt),
     };
@@ -121,14 +152,25 @@ async fn release(
     let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
         return render(&state, frame, &desk, &plan, form).await;
     };
-    let what = if note.is_empty() {
-        "released to the workshop".to_owned()
-    } else {
-        format!("released to the workshop: {note}")
+    let mut what = "released to the workshop".to_owned();
+    let others = bought_for_others(&plan);
+    for (_, tag, number) in &others {
+        what.push_str(&format!(", with {tag}, bought for job {number}"));
+    }
+    if !note.is_empty() {
+        what.push_str(&format!(": {note}"));
+    }
+    let others: Vec<(JobId, String)> = others.into_iter().map(|(job, tag, _)| (job, tag)).collect();
+    let new = NewRelease {
+        job,
+        need: desk.job.version,
+        variant: (desk.variant.id, desk.variant.version),
+        estimate: &plan.estimate,
+        pieces: &plan.pieces(),
+        seen: plan.orders(),
+        bought_for_others: &others,
+        what: &what,
     };
-    let (pieces, variant) = (plan.pieces(), (desk.variant.id, desk.variant.version));
-    let new =
-        NewRelease { job, need: desk.job.version, variant, estimate: &plan.estimate, pieces: &pieces, what: &what };
     let by = By { who: &actor.signature(), at: clock::now() };
     match state.store.release(&new, by).await? {
         Released::Done => return Ok(see_other(&Tab::Rack.path(&job), &actor)),
@@ -138,10 +180,16 @@ async fn release(
         Released::Refused(refused) => form.wrong_altogether(format!("{refused}.")),
     }
     let desk = Desk::open(&state, job).await?;
-    match rack_plan::built(&desk, &state, &frame, true).await? {
-        Ok(plan) => render(&state, frame, &desk, &plan, form).await,
-        Err(unbuilt) => Ok(unbuilt),
-    }
+    again(&state, frame, &desk, form).await
+}
+
+/// What the plan takes although it was bought for another job: that job, the tag, and the job's number.
+fn bought_for_others(plan: &RackPlan) -> Vec<(JobId, String, String)> {
+    let of = |piece: &Piece| {
+        let owner = plan.owner(piece)?;
+        Some((owner.job, piece.on_rack.tag.clone(), owner.number.clone()))
+    };
+    plan.taken.iter().filter_map(of).collect()
 }
 
 fn blocks(desk: &Desk, plan: &RackPlan) -> Vec<String> {
@@ -186,7 +234,8 @@ impl Page {
             counted: before.and_then(|plans| on_rack(plans, show)).unwrap_or_default(),
             gone: tags(before.iter().flat_map(|plans| plans.rack_tags()).filter(|tag| !plan.open.contains(*tag))),
             buys: buys.iter().map(|buy| Buy::of(buy, show)).collect(),
-            taken: Taken::all(&plan.taken, show),
+            taken: Taken::all(plan, show),
+            others: Other::all(plan, show),
             spare: tags(plan.spare.iter().map(|piece| &piece.on_rack.tag)),
             costs: cost_rows(before.map(|plans| plans.cost()).unwrap_or_default(), cost, show),
             full: plan.estimate.cutting.full,
@@ -226,6 +275,24 @@ impl Buy {
     }
 }
 
+impl Other {
+    fn all(plan: &RackPlan, show: &Show) -> Vec<Self> {
+        let of = |piece: &Piece, number: &str, ticked| Self {
+            tag: piece.on_rack.tag.clone(),
+            stock: described(&piece.on_rack.stock),
+            size: measured(&piece.on_rack.stock, show),
+            owner: number.to_owned(),
+            ticked,
+            taken: plan.taken.iter().any(|taken| taken.id == piece.id),
+        };
+        let out = plan.left_out.iter().map(|theirs: &Theirs| of(&theirs.piece, &theirs.owner.number, false));
+        let also = plan.also.iter().map(|theirs| of(&theirs.piece, &theirs.owner.number, true));
+        let mut all: Vec<Self> = also.chain(out).collect();
+        all.sort_by(|one, other| (one.tag.len(), &one.tag).cmp(&(other.tag.len(), &other.tag)));
+        all
+    }
+}
+
 fn cost_rows(before: Cost, now: Cost, show: &Show) -> Vec<CostRow> {
     let more = now.more_than(before);
     let row = |what, before: Money, now: Money, more: Money| CostRow {
@@ -247,8 +314,7 @@ impl Page {
     pub(super) fn sample(frame: Frame, desk: &Desk, estimate: &crate::domain::estimate::Estimate) -> Self {
         let quote = IssuedQuote::freeze(estimate, crate::domain::options::Options::default(), &desk.shop);
         let priced = Priced { number: 1, quote, has_options: true };
-        let (estimate, taken, spare) = (std::sync::Arc::new(estimate.clone()), Vec::new(), Vec::new());
-        let plan = RackPlan { estimate, taken, spare, open: Default::default() };
+        let plan = RackPlan::sample(desk.job.id, estimate);
         Self::of(frame, desk, &plan, Some(&priced), Form::default(), "0".repeat(64))
     }
 }

@@ -1,7 +1,5 @@
 //! The plan of several jobs together: how far it is, then its cuts, with what it costs each job beside the plan of each by itself.
 
-use std::sync::Arc;
-
 use askama::Template;
 use axum::{
     Router,
@@ -36,7 +34,7 @@ use crate::{
             paper::answer,
         },
         paths,
-        planning::{Task, Together},
+        planning::{Joint, Task, Together},
         show::Show,
     },
 };
@@ -58,6 +56,8 @@ pub struct Page {
     /// Why there is no plan; empty while it is being made, and when there is one.
     ended: &'static str,
     plan: Option<PlanView>,
+    /// What was bought for other jobs and is left out, in words.
+    left_out: String,
     /// What each printed sheet is headed with.
     printed: String,
     plans: Vec<Plan>,
@@ -159,13 +159,14 @@ async fn show(
         },
         jobs,
         plan: None,
+        left_out: String::new(),
         printed: String::new(),
         plans: Vec::new(),
         cuts: Vec::new(),
         panels: Vec::new(),
     };
-    if let Some(Together::Planned(plan)) = outcome {
-        page.put(&plan, &show, id);
+    if let Some(Together::Planned(joint)) = outcome {
+        page.put(&joint, &show, id);
     }
     pages::page(StatusCode::OK, &page)
 }
@@ -180,18 +181,19 @@ async fn cancel(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Re
 
 async fn pdf(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Response> {
     let outcome = state.together.task(id).and_then(|task| task.outcome());
-    let Some(Together::Planned(plan)) = outcome else { return Err(GONE) };
+    let Some(Together::Planned(joint)) = outcome else { return Err(GONE) };
+    let plan = &joint.plan;
     let shop = state.shop(clock::today()).await?;
     let show = Show::of(&shop);
     let subject = PaperSubject {
-        job: named(&plan),
+        job: named(plan),
         shop: shop.name.clone(),
         stands_for: "planned together, nothing released".into(),
         day: show.day(clock::today()),
         made: None,
     };
-    let name = format!("{} cutting list", numbers(&plan).join(" "));
-    answer(&name, move || plans_on_paper(&plan.cutting, (&plan.take_off, "of all jobs"), &show, subject)).await
+    let name = format!("{} cutting list", numbers(plan).join(" "));
+    answer(&name, move || plans_on_paper(&joint.plan.cutting, (&joint.plan.take_off, "of all jobs"), &show, subject)).await
 }
 
 fn numbers(plan: &CommonPlan) -> Vec<&str> {
@@ -214,7 +216,10 @@ async fn lines(state: &AppState, task: &Task<Vec<JobId>, Together>) -> Result<Ve
 
 impl Page {
     /// Puts the plan on the page.
-    fn put(&mut self, plan: &Arc<CommonPlan>, show: &Show, id: i64) {
+    fn put(&mut self, joint: &Joint, show: &Show, id: i64) {
+        let plan = &joint.plan;
+        let left_out = joint.left_out.iter().map(|of| format!("{} (job {})", of.piece.on_rack.tag, of.owner.number));
+        self.left_out = left_out.collect::<Vec<_>>().join(", ");
         self.printed = format!("{} · planned together, nothing released", named(plan));
         self.plans = plans(&plan.cutting, show);
         self.cuts = sawn(&plan.take_off, show);
@@ -351,13 +356,14 @@ impl Page {
             rows: Vec::new(),
             ended,
             plan: None,
+            left_out: String::new(),
             printed: String::new(),
             plans: Vec::new(),
             cuts: Vec::new(),
             panels: Vec::new(),
         };
         let mut made = page(ann.clone(), "");
-        made.put(&Arc::new(plan), &desk.show, 1);
+        made.put(&Joint { plan, left_out: Vec::new() }, &desk.show, 1);
         vec![page(nobody, ""), page(ann, "It was cancelled."), made]
     }
 }

@@ -37,6 +37,8 @@ pub struct Page {
     size: String,
     place: String,
     origin: String,
+    /// The number of the job that it was bought for and that still needs it.
+    bought_for: String,
     worth: String,
     is_bar: bool,
     is_free: bool,
@@ -153,7 +155,9 @@ fn read_remainders(form: &mut Form, show: &Show) -> Vec<Tenths> {
 async fn render(state: &AppState, frame: Frame, tag: &str, form: Form) -> Result<Response> {
     let Some((piece, history)) = state.store.rack_piece(tag).await? else { return Err(Error::NO_PAGE) };
     let show = Show::of(&*state.shop(clock::today()).await?);
-    pages::page(form.status(), &Page::of(frame.at(Room::Rack), form, piece, &history, &show))
+    let bought_for = state.bought_for(std::slice::from_ref(&piece)).await?;
+    let bought_for = bought_for.owner(&piece).map(|owner| owner.number.clone()).unwrap_or_default();
+    pages::page(form.status(), &Page { bought_for, ..Page::of(frame.at(Room::Rack), form, piece, &history, &show) })
 }
 
 impl Page {
@@ -174,6 +178,7 @@ impl Page {
             tag: piece.on_rack.tag,
             place: piece.place,
             origin: piece.origin,
+            bought_for: String::new(),
             is_free: piece.state == Where::Free,
             holder: piece.job_number,
             state,
@@ -212,6 +217,7 @@ impl Page {
             size: "6000 mm".into(),
             place: "Ann <b>".into(),
             origin: "bought".into(),
+            bought_for: "2026-002".into(),
             worth: "24.00".into(),
             is_bar: true,
             is_free,

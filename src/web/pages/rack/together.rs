@@ -13,7 +13,9 @@ use crate::{
     },
     storage::{JobId, JobQuery, JobRow, JobSort},
     web::{
-        AppState, Result, clock,
+        AppState, Result,
+        bought_for::Theirs,
+        clock,
         form::Form,
         frame::{Frame, Room},
         pages::{
@@ -21,7 +23,7 @@ use crate::{
             job::{desk::Desk, plan},
         },
         paths,
-        planning::{Busy, Planned, Task, Together},
+        planning::{Busy, Joint, Planned, Task, Together},
         session::see_other,
         show::Show,
     },
@@ -81,7 +83,7 @@ async fn start(State(state): State<AppState>, frame: Frame, mut form: Form) -> R
     let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
         return render(frame, form, &listed, StatusCode::UNPROCESSABLE_ENTITY);
     };
-    let rack = open_pieces(&state, &ids).await?;
+    let (rack, left_out) = open_pieces(&state, &ids).await?;
     let problems = problems(&jobs, &Show::of(&shop));
     let budget = state.issue_budget;
     let work = |task: Arc<Task<Vec<JobId>, Together>>| async move {
@@ -89,7 +91,7 @@ async fn start(State(state): State<AppState>, frame: Frame, mut form: Form) -> R
         let plan = move || several::plan(jobs, &rack, &shop, budget, &mut |at| search.look(at));
         match (tokio::task::spawn_blocking(plan).await, task.cut_short()) {
             (_, Some(why)) => Together::CutShort(why),
-            (Ok(plan), None) => Together::Planned(Arc::new(plan)),
+            (Ok(plan), None) => Together::Planned(Arc::new(Joint { plan, left_out })),
             (Err(fault), None) => {
                 tracing::error!(%fault, "jobs could not be planned together");
                 Together::Failed
@@ -141,17 +143,33 @@ async fn parts(state: &AppState, form: &mut Form, chosen: &[&JobRow]) -> Result<
     Ok(jobs)
 }
 
-/// What lies free on the rack, and what is reserved for one of these jobs.
-async fn open_pieces(state: &AppState, jobs: &[JobId]) -> Result<Vec<OpenPiece>> {
-    let pieces = state.store.rack_pieces().await?.into_iter().filter_map(|piece| {
-        let reserved_for = match piece.state {
-            Place::Free => None,
-            Place::Reserved(job) => Some(jobs.iter().position(|other| *other == job)?),
-            Place::Gone => return None,
+/// What lies free on the rack and what is reserved for one of these jobs; what was bought for one of them is its own, and what was bought
+/// for others is left out.
+async fn open_pieces(state: &AppState, jobs: &[JobId]) -> Result<(Vec<OpenPiece>, Vec<Theirs>)> {
+    let pieces = state.store.rack_pieces().await?;
+    let bought_for = state.bought_for(&pieces).await?;
+    let place_of = |job: JobId| jobs.iter().position(|other| *other == job);
+    let (mut open, mut left_out) = (Vec::new(), Vec::new());
+    for piece in pieces {
+        let owner = bought_for.owner(&piece).cloned();
+        let reserved_for = match (piece.state, owner) {
+            (Place::Gone, _) => continue,
+            (Place::Free, None) => None,
+            (Place::Free, Some(owner)) => match place_of(owner.job) {
+                Some(place) => Some(place),
+                None => {
+                    left_out.push(Theirs { piece, owner });
+                    continue;
+                }
+            },
+            (Place::Reserved(job), _) => match place_of(job) {
+                Some(place) => Some(place),
+                None => continue,
+            },
         };
-        Some(OpenPiece { piece: piece.on_rack, reserved_for })
-    });
-    Ok(pieces.collect())
+        open.push(OpenPiece { piece: piece.on_rack, reserved_for });
+    }
+    Ok((open, left_out))
 }
 
 fn problems(jobs: &[Job], show: &Show) -> Vec<Planned> {
