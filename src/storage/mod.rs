@@ -106,7 +106,7 @@ pub use self::{
     people::{Credentials, NewPerson, Person, PersonChange, SetUp, SetUpUse},
     price_lists::{ListEntry, Listed, PriceList},
     purchases::{
-        KeptLine, NewOrder, OrderHead, OrderMoved, OrderPage, OrderStep, OrderedFor, OrderedSoFar, OrdersSeen, Placed, PlacedOrder,
+        Arrival, KeptLine, NewArrival, NewOrder, OrderHead, OrderMoved, OrderPage, OrderStep, OrderedFor, OrderedSoFar, OrdersSeen, Placed, PlacedOrder,
         Received,
     },
     rack::{MovementLine, NewPiece, Piece, PieceMoved, Step},

@@ -2,11 +2,11 @@
 //! supplier.
 
 mod needs;
-mod on_order;
 mod orders;
+mod on_order;
 mod placed;
 
 pub use needs::{Job, Lying, Need, Needs, needs};
-pub use on_order::{Account, Now, OnOrder, Ordered, Rest, Stage, account, rest};
+pub use on_order::{Account, Had, Now, OnOrder, Ordered, Rest, Stage, ToCome, account, rest};
 pub use orders::{Choice, Line, Offer, Order, PurchaseList, Sold, Wanted, WhyNot, Without, purchase_list, together};
 pub use placed::{PlacedLine, Placing, Refused, Standing};

@@ -1,6 +1,7 @@
 //! What was ordered, set against what is needed: nothing is asked for twice, and what whole packs left over serves the next.
 //!
-//! An order counts from its press until it is cancelled, whether it has arrived or not. Bars and sheets that came on the rack count by
+//! An order counts from its press until it is cancelled, whether it has arrived or not; what of it is here and what is still to come is told
+//! beside. Bars and sheets that came on the rack count by
 //! their piece: while it lies there for the jobs that it was ordered for, no plan of another counts on it; once it is cut or
 //! scrapped, it is had no longer.
 
@@ -8,7 +9,10 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::Need;
+use super::{
+    Need,
+    orders::{Wanted, together},
+};
 use crate::shop::{RateUnit, Stocked};
 
 /// Where a piece of the rack is that came with an order. `J` names a job.
@@ -27,6 +31,8 @@ pub struct Ordered<J> {
     pub stock: Option<Stocked>,
     pub unit: Option<RateUnit>,
     pub bought: Decimal,
+    /// What of that has come.
+    pub came: Decimal,
     /// What each job needed of it.
     pub jobs: Vec<(J, Decimal)>,
     /// The pieces of the rack that came with it, by tag.
@@ -51,6 +57,15 @@ pub struct OnOrder<J> {
     pub jobs: Vec<(J, Decimal)>,
     /// Of whole packs and of jobs that need it no longer: whoever needs it next may have it.
     pub over: Decimal,
+    /// What of both is still to come.
+    pub to_come: ToCome<J>,
+}
+
+/// What is still to come: of a delivery in parts what is over counts as missing first, then what the later jobs need.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToCome<J> {
+    pub jobs: BTreeMap<J, Decimal>,
+    pub over: Decimal,
 }
 
 /// What was ordered and is still to be had.
@@ -69,6 +84,29 @@ pub struct Rest {
     pub ordered: Vec<Need>,
     /// Of what earlier orders left over.
     pub laid_aside: Vec<Need>,
+    /// What of those two is still to come.
+    pub to_come: Vec<Need>,
+}
+
+/// What is had of one thing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Had {
+    pub thing: Wanted,
+    pub here: Decimal,
+    pub to_come: Decimal,
+}
+
+impl Rest {
+    /// What is not to be bought, for all jobs together.
+    pub fn had(&self) -> Vec<Had> {
+        let all = together(&[self.ordered.as_slice(), &self.laid_aside].concat());
+        let waits = together(&self.to_come);
+        let of = |thing: Wanted| {
+            let to_come = waits.iter().find(|other| other.is_same(&thing)).map_or(Decimal::ZERO, |other| other.needed);
+            Had { here: thing.needed - to_come, to_come, thing }
+        };
+        all.into_iter().map(of).collect()
+    }
 }
 
 /// What is to be had of these lines (the earlier ones first). Where jobs were promised more than there is, the later promise stands: by it
@@ -148,14 +186,45 @@ fn of_one<J: Copy + Ord>(
     let spoken_for = spoken_for(&lying, jobs.clone());
     // The other pieces lie on the rack for whoever's plan takes them.
     let over = there - (on_rack - Decimal::from(spoken_for.len()));
+    let over = over.max(Decimal::ZERO);
     let of = OnOrder {
         code: first.code.clone(),
         stock: first.stock.clone(),
         unit: first.unit,
+        to_come: to_come(lines, &jobs, over),
         jobs: jobs.into_iter().collect(),
-        over: over.max(Decimal::ZERO),
+        over,
     };
     (of, spoken_for)
+}
+
+/// What is still to come of what jobs have and of what is over: of a line its last jobs wait; what is missing of the rest of it, of packs and
+/// of what was laid aside of them, is what is over first.
+fn to_come<J: Copy + Ord>(lines: &[&Ordered<J>], jobs: &BTreeMap<J, Decimal>, over: Decimal) -> ToCome<J> {
+    let mut missing: BTreeMap<J, Decimal> = jobs.keys().map(|job| (*job, Decimal::ZERO)).collect();
+    let mut pool = Decimal::ZERO;
+    for line in lines {
+        let needed: Decimal = line.jobs.iter().map(|(_, of)| *of).sum();
+        let all = (line.bought - line.came).max(Decimal::ZERO);
+        let mut left = all - (line.bought - needed).clamp(Decimal::ZERO, all);
+        pool += all;
+        for (job, of) in line.jobs.iter().rev() {
+            let waits = left.min(*of);
+            left -= waits;
+            if let (Some(missing), Some(has)) = (missing.get_mut(job), jobs.get(job)) {
+                *missing = (*missing + waits).min(*has);
+            }
+        }
+    }
+    pool -= missing.values().copied().sum::<Decimal>();
+    let of_over = over.min(pool);
+    pool -= of_over;
+    for (job, has) in jobs.iter().rev() {
+        let more = missing.get(job).map_or(Decimal::ZERO, |missing| (*has - *missing).min(pool));
+        missing.entry(*job).and_modify(|missing| *missing += more);
+        pool -= more;
+    }
+    ToCome { jobs: missing, over: of_over }
 }
 
 /// A piece that lies on the rack, with the line that it came of.
@@ -199,19 +268,28 @@ pub fn rest<J: Copy + Ord>(needs: &[Need], jobs: &[J], account: &[OnOrder<J>]) -
     let mut left: BTreeMap<&str, Vec<Left<'_, J>>> = BTreeMap::new();
     for of in account {
         let listed = of.jobs.iter().filter(|(job, _)| jobs.contains(job)).copied().collect();
-        left.entry(&of.code).or_default().push(Left { of, jobs: listed, over: of.over });
+        left.entry(&of.code).or_default().push(Left { of, jobs: listed, over: of.over, to_come: of.to_come.clone() });
     }
     let (mut rest, mut lacking) = (Rest::default(), Vec::new());
     for need in needs {
-        let own = left_for(&mut left, need).zip(jobs.get(need.job)).and_then(|(left, job)| left.jobs.get_mut(job));
-        lacking.extend(taken(need, own, &mut rest.ordered));
+        let own = left_for(&mut left, need).zip(jobs.get(need.job)).and_then(|(left, job)| {
+            Some((left.jobs.get_mut(job)?, left.to_come.jobs.entry(*job).or_default()))
+        });
+        let (lacks, takes) = taken(need, own);
+        rest.ordered.extend(takes.had);
+        rest.to_come.extend(takes.to_come);
+        lacking.extend(lacks);
     }
     for of in left.values_mut().flatten() {
         of.over += of.jobs.values().copied().sum::<Decimal>();
+        of.to_come.over += of.to_come.jobs.values().copied().sum::<Decimal>();
     }
     for need in lacking {
-        let over = left_for(&mut left, &need).map(|left| &mut left.over);
-        rest.to_buy.extend(taken(&need, over, &mut rest.laid_aside));
+        let over = left_for(&mut left, &need).map(|left| (&mut left.over, &mut left.to_come.over));
+        let (lacks, takes) = taken(&need, over);
+        rest.laid_aside.extend(takes.had);
+        rest.to_come.extend(takes.to_come);
+        rest.to_buy.extend(lacks);
     }
     rest
 }
@@ -222,24 +300,30 @@ struct Left<'a, J> {
     /// Of the jobs that are looked at.
     jobs: BTreeMap<J, Decimal>,
     over: Decimal,
+    to_come: ToCome<J>,
 }
 
 fn left_for<'l, 'a, J>(left: &'l mut BTreeMap<&'a str, Vec<Left<'a, J>>>, need: &Need) -> Option<&'l mut Left<'a, J>> {
     left.get_mut(need.code.as_str())?.iter_mut().find(|left| left.of.serves(need))
 }
 
-/// Takes what there is for a need and notes it; what is lacking then.
-fn taken(need: &Need, there: Option<&mut Decimal>, noted: &mut Vec<Need>) -> Option<Need> {
-    let mut lacking = need.clone();
-    if let Some(there) = there {
-        let takes = need.quantity.min(*there).max(Decimal::ZERO);
-        *there -= takes;
-        lacking.quantity -= takes;
-        if takes > Decimal::ZERO {
-            noted.push(Need { quantity: takes, ..need.clone() });
-        }
-    }
-    (lacking.quantity > Decimal::ZERO).then_some(lacking)
+/// What a need takes of what there is, and what of that is still to come.
+#[derive(Default)]
+struct Takes {
+    had: Option<Need>,
+    to_come: Option<Need>,
+}
+
+/// Takes what there is for a need, here first; what is lacking then.
+fn taken(need: &Need, there: Option<(&mut Decimal, &mut Decimal)>) -> (Option<Need>, Takes) {
+    let of = |quantity: Decimal| (quantity > Decimal::ZERO).then(|| Need { quantity, ..need.clone() });
+    let Some((there, to_come)) = there else { return (of(need.quantity), Takes::default()) };
+    let takes = need.quantity.min(*there).max(Decimal::ZERO);
+    let here = (*there - *to_come).max(Decimal::ZERO);
+    let waits = (takes - here).max(Decimal::ZERO);
+    *there -= takes;
+    *to_come = (*to_come - waits).max(Decimal::ZERO);
+    (of(need.quantity - takes), Takes { had: of(takes), to_come: of(waits) })
 }
 
 impl<J> OnOrder<J> {
@@ -270,7 +354,8 @@ mod tests {
 
     fn ordered(bought: i64, jobs: &[(char, i64)]) -> Ordered<char> {
         let jobs = jobs.iter().map(|(job, of)| (*job, dec(*of))).collect();
-        Ordered { code: "H".into(), stock: None, unit: Some(RateUnit::Each), bought: dec(bought), jobs, pieces: vec![] }
+        let (unit, bought) = (Some(RateUnit::Each), dec(bought));
+        Ordered { code: "H".into(), stock: None, unit, bought, came: bought, jobs, pieces: vec![] }
     }
 
     fn bars(bought: i64, jobs: &[(char, i64)], pieces: &[(&str, Now<char>)]) -> Ordered<char> {
@@ -308,6 +393,25 @@ mod tests {
         let other = Need { unit: Some(RateUnit::Metre), ..need(0, "H", 1) };
         let asked = rest(std::slice::from_ref(&other), &['a'], &account).to_buy;
         assert_eq!(asked, [other]);
+    }
+
+    /// By hand: a pack of 10 for a (4) and b (3). Of 5 that came, a has its 4 and b 1; what is over is still to come.
+    #[test]
+    fn what_came_in_part_is_told_from_what_is_still_to_come() {
+        let part = |came: i64| [Ordered { came: dec(came), ..ordered(10, &[('a', 4), ('b', 3)]) }];
+        let needs = [need(0, "H", 4), need(1, "H", 3), need(2, "H", 2)];
+        let told = |came: i64| {
+            let found = rest(&needs, &['a', 'b', 'c'], &account(&part(came), |_, _| OPEN).all);
+            let had: Vec<_> = found.had().iter().map(|of| (of.thing.needed, of.here, of.to_come)).collect();
+            (quantities(&found.to_come), had)
+        };
+        let all = |of: [i64; 3]| vec![(dec(of[0]), dec(of[1]), dec(of[2]))];
+        assert_eq!(told(0), (vec![(0, dec(4)), (1, dec(3)), (2, dec(2))], all([9, 0, 9])));
+        assert_eq!(told(5), (vec![(1, dec(2)), (2, dec(2))], all([9, 5, 4])));
+        assert_eq!(told(9), (vec![], all([9, 9, 0])), "one of three over is to come, and c needs two");
+        assert_eq!(told(10), (vec![], all([9, 9, 0])));
+        // Ordered since: whether it came or not, nothing is asked for twice.
+        assert!(rest(&needs, &['a', 'b', 'c'], &account(&part(0), |_, _| OPEN).all).to_buy.is_empty());
     }
 
     #[test]
@@ -405,12 +509,15 @@ mod tests {
                 prop_assert!(found.to_buy.iter().all(|need| need.quantity > Decimal::ZERO));
                 // What is still to be bought is ordered in whole packs, and what was over is laid aside.
                 let one = |need: &Need, bought: Decimal| Ordered {
-                    code: need.code.clone(), stock: None, unit: need.unit, bought, jobs: vec![(JOBS[need.job], need.quantity)], pieces: vec![],
+                    code: need.code.clone(), stock: None, unit: need.unit, bought, came: Decimal::ZERO, jobs: vec![(JOBS[need.job], need.quantity)], pieces: vec![],
                 };
                 let whole = |quantity: Decimal| (quantity / dec(pack)).ceil() * dec(pack);
                 let lines = found.to_buy.iter().map(|need| one(need, whole(need.quantity)));
                 orders.push(lines.chain(found.laid_aside.iter().map(|need| one(need, Decimal::ZERO))).collect());
-                prop_assert_eq!(asked(&orders).to_buy, Vec::<Need>::new());
+                let all_ordered = asked(&orders);
+                prop_assert_eq!(&all_ordered.to_buy, &Vec::<Need>::new());
+                // Nothing came yet: all that is had is still to come.
+                prop_assert!(all_ordered.had().iter().all(|of| of.here.is_zero() && of.to_come == of.thing.needed));
             }
         }
 

@@ -175,6 +175,14 @@ pub struct Wanted {
     pub jobs: Vec<(usize, Decimal)>,
 }
 
+impl Wanted {
+    /// The same thing, whoever it is for: what the book never had goes by what it is called.
+    pub fn is_same(&self, other: &Self) -> bool {
+        (&self.code, &self.stock, self.unit) == (&other.code, &other.stock, other.unit)
+            && (!self.code.is_empty() || self.name == other.name)
+    }
+}
+
 /// Needs of the same thing as one: bars and sheets first, each in the order of the codes, with the sizes of one item beside each other.
 pub fn together(needs: &[Need]) -> Vec<Wanted> {
     let mut all: Vec<Wanted> = Vec::new();

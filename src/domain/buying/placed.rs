@@ -87,8 +87,37 @@ impl<J> PlacedLine<J> {
         (self.bought - self.needed()).max(Decimal::ZERO)
     }
 
-    /// How many bars or sheets of it are still to come, when so many lie on the rack or lay there.
-    pub fn to_come(&self, received: usize) -> u32 {
+    /// What of it is still to come, when so much has.
+    pub fn to_come(&self, came: Decimal) -> Decimal {
+        (self.bought - came).max(Decimal::ZERO)
+    }
+
+    /// What of what came might turn out not to be here after all: not what lies on the rack, or lay there.
+    pub fn could_be_missing(&self, came: Decimal, on_rack: usize) -> Decimal {
+        (came - Decimal::from(on_rack)).max(Decimal::ZERO)
+    }
+
+    /// What went on the rack without anybody saying that it came.
+    pub fn unsaid(&self, came: Decimal, on_rack: usize) -> Decimal {
+        (Decimal::from(on_rack) - came).max(Decimal::ZERO)
+    }
+
+    /// What has come when so much more does, or (below nought) was not here after all.
+    ///
+    /// # Errors
+    /// How much it may be at most: what is still to come, or what came and never lay on the rack.
+    pub fn after(&self, came: Decimal, on_rack: usize, quantity: Decimal) -> Result<Decimal, Decimal> {
+        let most = if quantity < Decimal::ZERO { self.could_be_missing(came, on_rack) } else { self.to_come(came) };
+        if quantity.abs() > most { Err(most) } else { Ok(came + quantity) }
+    }
+
+    /// The day on which it is to be here, when it is ordered on a day.
+    pub fn due(&self, day: Date, workdays: Workdays) -> Date {
+        after_working_days(day, self.lead_days, workdays)
+    }
+
+    /// How many bars or sheets of it can still be put on the rack, when so many lie there or lay there.
+    pub fn to_rack(&self, received: usize) -> u32 {
         let bought = self.bought.to_u32().unwrap_or_default();
         bought.saturating_sub(u32::try_from(received).unwrap_or(u32::MAX))
     }
@@ -143,9 +172,9 @@ impl<J: Copy> Placing<J> {
 }
 
 impl<J> Placing<J> {
-    /// The day on which all of it is to be here, when it is ordered on a day.
-    pub fn due(&self, day: Date, workdays: Workdays) -> Date {
-        after_working_days(day, self.lead_days, workdays)
+    /// The days on which its lines are to be here, when it is ordered on a day.
+    pub fn dues(&self, day: Date, workdays: Workdays) -> Vec<Date> {
+        self.lines.iter().map(|line| line.due(day, workdays)).collect()
     }
 
     /// What of an order does not add up, a line each; nothing of a sound one.
@@ -223,7 +252,8 @@ mod tests {
         let sound = order(15, vec![line(4, 5, 1, 15), line(2, 1, 0, 0)]);
         assert_eq!(sound.faults(), [""; 0]);
         // Thursday 26 November 2026 and three working days.
-        assert_eq!(sound.due(date(2026, 11, 26), Workdays::default()), date(2026, 12, 1));
+        let dues = sound.dues(date(2026, 11, 26), Workdays::default());
+        assert_eq!(dues, [date(2026, 12, 1); 2]);
         for (wrong, says) in [
             (order(14, vec![line(4, 5, 1, 15)]), "come to 15"),
             (order(0, vec![line(2, 1, 0, 0)]), "nothing is bought"),
@@ -240,7 +270,12 @@ mod tests {
     #[test]
     fn what_is_still_to_come_is_never_below_nothing() {
         let five = line(4, 5, 1, 15);
-        assert_eq!([0, 2, 5, 7].map(|received| five.to_come(received)), [5, 3, 0, 0]);
+        assert_eq!([0, 2, 5, 7].map(|received| five.to_rack(received)), [5, 3, 0, 0]);
+        assert_eq!([0, 2, 5, 7].map(|came| five.to_come(came.into())), [5, 3, 0, 0].map(Decimal::from));
+        let after = |came: i64, on_rack, quantity: i64| five.after(came.into(), on_rack, quantity.into());
+        assert_eq!((after(2, 0, 3), after(2, 0, 4)), (Ok(5.into()), Err(3.into())));
+        assert_eq!((after(4, 3, -1), after(4, 3, -2)), (Ok(3.into()), Err(1.into())), "three lie on the rack");
+        assert_eq!((five.unsaid(1.into(), 3), five.unsaid(4.into(), 3)), (2.into(), 0.into()));
         assert_eq!([5, 6].map(|received| five.over_received(received)), [false, true]);
         assert_eq!((five.over(), line(2, 1, 0, 0).over()), (Decimal::ONE, Decimal::ZERO));
     }

@@ -1,13 +1,15 @@
-//! What was ordered of suppliers. An order is written once; what becomes of it is a step, what came of it on the rack a piece.
+//! What was ordered of suppliers. An order is written once; what becomes of it is a step, what came of a line an arrival, what of that went
+//! on the rack a piece.
 
 /// Orders as they are read.
 mod read;
 
-pub use read::{KeptLine, OrderHead, OrderPage, OrderStep, PlacedOrder};
+pub use read::{Arrival, KeptLine, OrderHead, OrderPage, OrderStep, PlacedOrder};
 
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use super::{
     By, JobId, LineId, NewPiece, OrderId, Result, Store,
@@ -50,8 +52,8 @@ pub struct OrderedFor {
 pub struct NewOrder<'a> {
     pub placing: &'a Placing<JobId>,
     pub day: Date,
-    /// The day on which it is to be here.
-    pub due: Date,
+    /// The days on which its lines are to be here.
+    pub dues: &'a [Date],
     /// The code of the currency of its prices.
     pub currency: &'a str,
     /// What it was made from.
@@ -69,13 +71,24 @@ pub enum Placed {
     Closed(JobId),
 }
 
-/// What became of a step with an order.
+/// What became of cancelling an order, or of saying what of it came.
 #[must_use]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OrderMoved {
     Done,
     Refused(Refused),
+    /// Of a line only so much is still to come; or, of what was not here after all, only so much came and does not lie on the rack.
+    TooMuch(LineId, Decimal),
     Missing,
+}
+
+/// What came of lines of an order, or (below nought) was not here after all; why is said of the latter.
+#[derive(Clone, Copy, Debug)]
+pub struct NewArrival<'a> {
+    pub order: OrderId,
+    pub quantities: &'a [(LineId, Decimal)],
+    pub day: Date,
+    pub why: &'a str,
 }
 
 /// What became of pieces that came with an order.
@@ -110,7 +123,8 @@ impl Store {
             }
         }
         let Placing { supplier, lead_days, sum, lines } = new.placing;
-        let (day, due, sum, at) = (new.day.to_string(), new.due.to_string(), sum.0.to_string(), by.at.as_millisecond());
+        let due = new.dues.iter().max().unwrap_or(&new.day).to_string();
+        let (day, sum, at) = (new.day.to_string(), sum.0.to_string(), by.at.as_millisecond());
         let order = OrderId(
             sqlx::query!(
                 "INSERT INTO purchase_order (supplier, day, lead_days, due, currency, sum, ordered_at, ordered_by)
@@ -128,8 +142,8 @@ impl Store {
             .await?
             .last_insert_rowid(),
         );
-        for line in lines {
-            write_line(&mut tx, order, line).await?;
+        for (line, due) in lines.iter().zip(new.dues) {
+            write_line(&mut tx, order, line, *due).await?;
         }
         note(&mut tx, by, &format!("ordered of {supplier}"), Subject::Order(order)).await?;
         for job in jobs {
@@ -139,40 +153,50 @@ impl Store {
         Ok(Placed::Done(order))
     }
 
-    /// An order arrived on a day, is awaited after all, or is cancelled. Why is said of the last two.
-    pub async fn move_order(
-        &self,
-        order: OrderId,
-        to: Standing,
-        day: Option<Date>,
-        why: &str,
-        by: By<'_>,
-    ) -> Result<OrderMoved> {
+    /// Says what came of an order, or was not here after all: all of it or nothing.
+    pub async fn record_arrival(&self, new: &NewArrival<'_>, by: By<'_>) -> Result<OrderMoved> {
         let mut tx = self.write().await?;
-        let Some(now) = standing(&mut tx, order).await? else { return Ok(OrderMoved::Missing) };
-        if let Err(refused) = now.step(to) {
-            return Ok(OrderMoved::Refused(refused));
+        let Some(now) = standing(&mut tx, new.order).await? else { return Ok(OrderMoved::Missing) };
+        if now == Standing::Cancelled {
+            return Ok(OrderMoved::Refused(Refused::Cancelled));
         }
-        let (kind, day, at) = (to.word(), day.map(|day| day.to_string()), by.at.as_millisecond());
-        let done = sqlx::query!(
-            "INSERT INTO purchase_step (order_id, kind, day, why, at, who) VALUES ($1, $2, $3, $4, $5, $6)",
-            order.0,
-            kind,
-            day,
-            why,
-            at,
-            by.who
-        )
-        .execute(&mut *tx)
-        .await?;
-        touched("purchase_step", &done, 1)?;
-        note(&mut tx, by, to.label(), Subject::Order(order)).await?;
+        let mut lines = read::lines(&mut tx, new.order).await?;
+        for (id, quantity) in new.quantities {
+            let Some(kept) = lines.iter_mut().find(|kept| kept.id == *id) else { return Ok(OrderMoved::Missing) };
+            if let Err(most) = kept.comes(*quantity) {
+                return Ok(OrderMoved::TooMuch(*id, most));
+            }
+            arrival(&mut tx, *id, *quantity, (new.day, new.why), by).await?;
+        }
+        stand(&mut tx, new.order, &lines, (new.day, new.why), by).await?;
+        note(&mut tx, by, if new.why.is_empty() { "arrived" } else { "not here after all" }, Subject::Order(new.order)).await?;
         tx.commit().await?;
         Ok(OrderMoved::Done)
     }
 
-    /// Enters so many equal pieces that came with a line of an order, all or none.
-    pub async fn receive_ordered(&self, line: LineId, new: &NewPiece, count: u32, by: By<'_>) -> Result<Received> {
+    /// Cancels an order, whatever came of it.
+    pub async fn cancel_order(&self, order: OrderId, why: &str, by: By<'_>) -> Result<OrderMoved> {
+        let mut tx = self.write().await?;
+        let Some(now) = standing(&mut tx, order).await? else { return Ok(OrderMoved::Missing) };
+        if let Err(refused) = now.step(Standing::Cancelled) {
+            return Ok(OrderMoved::Refused(refused));
+        }
+        step(&mut tx, order, Standing::Cancelled, None, why, by).await?;
+        note(&mut tx, by, Standing::Cancelled.label(), Subject::Order(order)).await?;
+        tx.commit().await?;
+        Ok(OrderMoved::Done)
+    }
+
+    /// Enters so many equal pieces that came with a line of an order, all or none. What lies on the rack has come: what of it nobody said
+    /// so of before, came on this day.
+    pub async fn receive_ordered(
+        &self,
+        line: LineId,
+        new: &NewPiece,
+        count: u32,
+        day: Date,
+        by: By<'_>,
+    ) -> Result<Received> {
         let mut tx = self.write().await?;
         let Some((order, kept)) = read::line(&mut tx, line).await? else { return Ok(Received::Missing) };
         if standing(&mut tx, order).await? == Some(Standing::Cancelled) {
@@ -181,7 +205,7 @@ impl Store {
         if kept.line.stock.as_ref() != Some(&new.stock) {
             return Ok(Received::Other);
         }
-        let to_come = kept.to_come();
+        let to_come = kept.to_rack();
         if count > to_come {
             return Ok(Received::TooMany(to_come));
         }
@@ -198,21 +222,89 @@ impl Store {
             touched("purchase_piece", &done, 1)?;
             tags.push(tag);
         }
+        let mut lines = read::lines(&mut tx, order).await?;
+        if let Some(kept) = lines.iter_mut().find(|kept| kept.id == line) {
+            let unsaid = kept.unsaid();
+            if unsaid > Decimal::ZERO && kept.comes(unsaid).is_ok() {
+                arrival(&mut tx, line, unsaid, (day, ""), by).await?;
+                stand(&mut tx, order, &lines, (day, ""), by).await?;
+            }
+        }
         note(&mut tx, by, &format!("put on the rack: {}", tags.join(", ")), Subject::Order(order)).await?;
         tx.commit().await?;
         Ok(Received::OnRack(tags))
     }
 }
 
-async fn write_line(tx: &mut Write, order: OrderId, line: &PlacedLine<JobId>) -> Result<()> {
+async fn arrival(
+    tx: &mut Write,
+    line: LineId,
+    quantity: Decimal,
+    (day, why): (Date, &str),
+    by: By<'_>,
+) -> Result<()> {
+    let (quantity, day, at) = (quantity.to_string(), day.to_string(), by.at.as_millisecond());
+    let done = sqlx::query!(
+        "INSERT INTO purchase_arrival (line_id, quantity, day, why, at, who) VALUES ($1, $2, $3, $4, $5, $6)",
+        line.0,
+        quantity,
+        day,
+        why,
+        at,
+        by.who
+    )
+    .execute(&mut **tx)
+    .await?;
+    touched("purchase_arrival", &done, 1)
+}
+
+/// Takes the step that follows from what came: an order stands as arrived when nothing of it is still to come.
+async fn stand(
+    tx: &mut Write,
+    order: OrderId,
+    lines: &[KeptLine],
+    (day, why): (Date, &str),
+    by: By<'_>,
+) -> Result<()> {
+    let now = standing(tx, order).await?;
+    if lines.iter().all(KeptLine::is_whole) {
+        if now == Some(Standing::Awaited) {
+            return step(tx, order, Standing::Arrived, Some(day), "", by).await;
+        }
+    } else if now == Some(Standing::Arrived) {
+        return step(tx, order, Standing::Awaited, None, why, by).await;
+    }
+    Ok(())
+}
+
+async fn step(tx: &mut Write, order: OrderId, to: Standing, day: Option<Date>, why: &str, by: By<'_>) -> Result<()> {
+    let (kind, day, at) = (to.word(), day.map(|day| day.to_string()), by.at.as_millisecond());
+    let done = sqlx::query!(
+        "INSERT INTO purchase_step (order_id, kind, day, why, at, who) VALUES ($1, $2, $3, $4, $5, $6)",
+        order.0,
+        kind,
+        day,
+        why,
+        at,
+        by.who
+    )
+    .execute(&mut **tx)
+    .await?;
+    touched("purchase_step", &done, 1)
+}
+
+async fn write_line(tx: &mut Write, order: OrderId, line: &PlacedLine<JobId>, due: Date) -> Result<()> {
+    let due = due.to_string();
     let stock = line.stock.as_ref().map(|stock: &Stocked| to_json("a line of an order", stock)).transpose()?;
     let unit = line.unit.map(|unit| unit.word());
     let [pack, packs, bought, each, amount] =
         [line.pack, line.packs, line.bought, line.each.0, line.amount.0].map(|of| of.to_string());
+    // In the words of what was bought where it is as much: such a line leaves nothing over.
+    let needed = if line.needed() == line.bought { bought.clone() } else { line.needed().to_string() };
     let id = sqlx::query!(
         "INSERT INTO purchase_line
-         (order_id, code, name, article, stock, unit, lead_days, pack, packs, bought, price_each, amount)
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)",
+         (order_id, code, name, article, stock, unit, lead_days, pack, packs, bought, price_each, amount, due, needed)
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)",
         order.0,
         line.code,
         line.name,
@@ -224,7 +316,9 @@ async fn write_line(tx: &mut Write, order: OrderId, line: &PlacedLine<JobId>) ->
         packs,
         bought,
         each,
-        amount
+        amount,
+        due,
+        needed
     )
     .execute(&mut **tx)
     .await?

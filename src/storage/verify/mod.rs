@@ -98,7 +98,16 @@ impl Store {
         check!("releases", 5["job_release", "piece", "movement", "job"], self.releases_are_booked());
         check!(
             "orders",
-            7["purchase_order", "purchase_line", "purchase_share", "purchase_step", "purchase_piece", "piece", "job"],
+            8[
+                "purchase_order",
+                "purchase_line",
+                "purchase_share",
+                "purchase_step",
+                "purchase_arrival",
+                "purchase_piece",
+                "piece",
+                "job"
+            ],
             self.orders_add_up()
         );
         Ok(Report { schema: applied.last().copied().unwrap_or_default(), known, findings })

@@ -1,8 +1,14 @@
 //! Whether what was ordered adds up: the lines of each order come to its sum, in whole packs that cover what jobs needed; its steps
-//! follow each other; its jobs had been accepted; and no more came of a line on the rack than was bought.
+//! follow each other and stand as what came of it says; its jobs had been accepted; and no more came of a line than was bought, or lies on the
+//! rack than came.
+
+use rust_decimal::Decimal;
 
 use super::{Found, Result, Store};
-use crate::{domain::buying::Standing, storage::OrderId};
+use crate::{
+    domain::buying::Standing,
+    storage::{KeptLine, OrderId, PlacedOrder},
+};
 
 impl Store {
     pub(super) async fn orders_add_up(&self) -> Result<Found> {
@@ -23,6 +29,10 @@ impl Store {
                         if step.to == Standing::Cancelled && step.why.is_empty() {
                             faults.push(format!("order {id} was cancelled without a reason"));
                         }
+                    }
+                    faults.extend(what_came(&order).into_iter().map(|fault| format!("order {id}: {fault}")));
+                    if (now == Standing::Arrived) != order.lines.iter().all(KeptLine::is_whole) && now != Standing::Cancelled {
+                        faults.push(format!("order {id} is {now}, but its lines say otherwise"));
                     }
                     let more = order.lines.iter().filter(|kept| kept.line.over_received(kept.pieces.len()));
                     faults.extend(more.map(|kept| {
@@ -45,4 +55,22 @@ impl Store {
         );
         Ok((format!("{} orders", ids.len()), faults))
     }
+}
+
+/// What came of each line, arrival by arrival: never below nothing, never more than was bought, and all that went on the rack.
+fn what_came(order: &PlacedOrder) -> Vec<String> {
+    let mut faults = Vec::new();
+    for kept in &order.lines {
+        let (code, bought, mut came) = (&kept.line.code, kept.line.bought, Decimal::ZERO);
+        for arrival in order.arrivals.iter().rev().filter(|arrival| arrival.line == kept.id) {
+            came += arrival.quantity;
+            if arrival.quantity.is_zero() || came < Decimal::ZERO || came > bought {
+                faults.push(format!("{bought} of {code} were bought, but with {} {came} came", arrival.quantity));
+            }
+        }
+        if came < Decimal::from(kept.pieces.len()) {
+            faults.push(format!("{} pieces of {code} went on the rack, but only {came} came", kept.pieces.len()));
+        }
+    }
+    faults
 }

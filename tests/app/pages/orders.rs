@@ -100,13 +100,13 @@ async fn what_was_ordered_is_taken_off_the_list_until_it_is_cancelled() {
     assert!(faults(&early).contains("“2001-01-01” is no such day"), "{}", faults(&early));
     desk.post(&order, &arrived).await.assert_redirect();
     let twice = desk.post(&order, &arrived).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(faults(&twice).contains("somebody said so"), "{}", faults(&twice));
+    assert!(faults(&twice).contains("somebody may have said so before"), "{}", faults(&twice));
     let here = desk.get(&order).await;
     assert!(here.texts("[data-test=head]")[0].contains("arrived"), "{}", here.body);
     assert_eq!(rows(&desk.get(LIST).await, "had").len(), lines.len(), "what is here is not asked for again");
     assert!(rows(&desk.get(LIST).await, "orders").is_empty());
     let silent = desk.post(&order, &here.form("awaited")).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(faults(&silent).contains("Why it has not"), "{}", faults(&silent));
+    assert!(faults(&silent).contains("Why it is not"), "{}", faults(&silent));
     desk.post(&order, &changed(here.form("awaited"), &[("awaited_why", "It was the parcel for <b> next door.")]))
         .await
         .assert_redirect();
@@ -390,6 +390,69 @@ async fn two_jobs_each_find_what_was_bought_for_them_whichever_is_released_first
     found.sort();
     assert_eq!(found, all);
     assert!(rows(&desk.get(LIST).await, "lines").is_empty());
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
+}
+
+#[tokio::test]
+async fn a_line_arrives_in_parts_and_what_is_late_is_said_by_line() {
+    let desk = Desk::open().await;
+    let job = accepted(&desk).await;
+    let list = desk.get(LIST).await;
+    // Placed so long ago that all of it should be here.
+    let lines_of = |page: &Answer| rows(page, "lines").len();
+    let supplier = suppliers(&list).remove(0);
+    let state = AppState::new(desk.site.store.clone(), None, Vec::new());
+    let day = hitchwright::web::clock::today().checked_sub(Span::new().days(90)).expect("a day");
+    let by = By { who: "Mara", at: Timestamp::now() };
+    let id = place_all(&state, &supplier, day, by).await.expect("stored").expect("an order");
+    let order = format!("/purchase-list/orders/{id}");
+    let page = desk.get(&order).await.assert_status(StatusCode::OK);
+    let form = page.form("arrived");
+    let came: Vec<(String, String)> = form.iter().filter(|(name, _)| name.starts_with("came.")).cloned().collect();
+    assert!(came.len() == lines_of(&page) && !came.is_empty(), "{form:?}");
+    let late = async || desk.get(LIST).await.texts("[data-test=late] li");
+    assert_eq!(late().await.len(), came.len());
+    let had = async || desk.get(LIST).await.texts("[data-test=had] td[data-label='Still to come']");
+    assert_eq!(had().await.iter().filter(|text| !text.is_empty()).count(), came.len(), "all is still to come");
+
+    // What is no quantity, or more than was ordered, is said beside the line; nothing is recorded.
+    let (first, most) = &came[0];
+    for (typed, says) in [("many", "is no quantity"), ("-1", "is no quantity"), ("100000", "are still to come")] {
+        let wrong = desk.post(&order, &changed(form.clone(), &[(first, typed)])).await;
+        let wrong = wrong.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(faults(&wrong).contains(says), "{typed}: {}", faults(&wrong));
+        assert_eq!(value(&wrong.form("arrived"), first), typed, "it stays as typed");
+    }
+    let none: Vec<(&str, &str)> = came.iter().map(|(name, _)| (name.as_str(), "0")).collect();
+    let none = desk.post(&order, &changed(form.clone(), &none)).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(faults(&none).contains("no line has a quantity"), "{}", faults(&none));
+
+    // All of the other lines, and of the first a part: it alone is still late.
+    let part = if most == "1" { "0" } else { "1" };
+    desk.post(&order, &changed(form, &[(first, part)])).await.assert_redirect();
+    let page = desk.get(&order).await;
+    let stands = page.texts("[data-test=head]").remove(0);
+    if came.len() > 1 || part == "1" {
+        assert!(stands.contains("arrived in part"), "{stands}");
+    }
+    assert_eq!(late().await.len(), 1);
+    assert!(rows(&desk.get(&job).await, "orders")[0].contains("late"));
+    assert_eq!(had().await.iter().filter(|text| !text.is_empty()).count(), 1);
+    // The rest comes, and one of it was not here after all.
+    desk.post(&order, &page.form("arrived")).await.assert_redirect();
+    let page = desk.get(&order).await;
+    assert!(page.texts("[data-test=head]")[0].contains("arrived") && late().await.is_empty());
+    let missing = changed(page.form("awaited"), &[("awaited_why", "One is short.")]);
+    let missing: Fields = missing.into_iter().map(|(name, typed)| {
+        let typed = if name.starts_with("missing.") { if name.ends_with(&first["came.".len()..]) { "1".into() } else { String::new() } } else { typed };
+        (name, typed)
+    }).collect();
+    desk.post(&order, &missing).await.assert_redirect();
+    let page = desk.get(&order).await;
+    assert!(rows(&page, "steps")[0].contains("not here after all: 1 ") && rows(&page, "steps")[0].contains("One is short."));
+    assert_eq!(late().await.len(), 1);
+    let again = page.form("arrived");
+    assert_eq!(again.iter().filter(|(name, typed)| name.starts_with("came.") && typed == "1").count(), 1, "{again:?}");
     assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
 }
 

@@ -11,8 +11,7 @@ use jiff::civil::Date;
 use crate::{
     domain::{
         buying::{
-            Account, Choice, Job, Lying, Need, Placing, PurchaseList, Sold, Wanted, account, needs, purchase_list, rest,
-            together,
+            Account, Choice, Had, Job, Lying, Need, Placing, PurchaseList, Sold, account, needs, purchase_list, rest,
         },
         estimate::Estimate,
         pricing::dates::after_working_days,
@@ -20,7 +19,7 @@ use crate::{
         rack::State as Where,
         shop::{Goods, Policy, ShopBook},
     },
-    storage::{JobId, JobQuery, JobRow, JobSort, KeptItem, OrderHead, OrderedSoFar, OrdersSeen, Piece},
+    storage::{JobId, JobQuery, JobRow, JobSort, KeptItem, OrderedSoFar, OrdersSeen, Piece, PlacedOrder},
     web::{
         AppState, Error, Result,
         bought_for::stage,
@@ -68,11 +67,11 @@ pub struct Gathered {
     pub unknown: Vec<String>,
     pub list: PurchaseList,
     /// What is not on the list because it was ordered for these jobs, or because earlier orders left it over.
-    pub had: Vec<Wanted>,
+    pub had: Vec<Had>,
     /// What of it is laid aside for them with the next order.
     pub laid_aside: Vec<Need>,
-    /// Orders that have not arrived.
-    pub awaited: Vec<OrderHead>,
+    /// Orders of which something is still to come.
+    pub awaited: Vec<PlacedOrder>,
     /// The orders that it counts with.
     pub seen: OrdersSeen,
     pub shop: Arc<ShopBook>,
@@ -170,7 +169,7 @@ pub async fn gather(state: &AppState, form: &Form) -> Result<Gathered> {
         for (job, tags) in bought.iter_mut().zip(needs.from_rack) {
             job.from_rack = tags;
         }
-        let had = together(&[rest.ordered, rest.laid_aside.clone()].concat());
+        let had = rest.had();
         (bought, list, had, rest.laid_aside)
     };
     let (bought, list, had, laid_aside) = tokio::task::spawn_blocking(work).await.map_err(Error::internal)?;
@@ -256,7 +255,7 @@ impl Row {
 impl Gathered {
     pub fn sample() -> Self {
         use crate::domain::{
-            buying::Need,
+            buying::{Need, Rest},
             shop::{PricedBy, RateUnit, ShopBook},
         };
         let desk = desk::Desk::sample();
@@ -281,7 +280,8 @@ impl Gathered {
             is_released: false,
         };
         let row = Row { job: desk.job.id, number: "2026-007".into(), title: "Ann <b>".into(), stage: "accepted" };
-        let (had, laid_aside) = (together(&all), all);
+        let rest = Rest { ordered: all.clone(), to_come: all.clone(), ..Rest::default() };
+        let (had, laid_aside) = (rest.had(), all);
         let shop = Arc::new(shop);
         Self {
             today: desk.today,
@@ -292,7 +292,7 @@ impl Gathered {
             list,
             had,
             laid_aside,
-            awaited: vec![super::orders::head_sample(desk.today)],
+            awaited: vec![super::orders::order_sample(desk.today)],
             seen: OrdersSeen::default(),
             shop,
         }

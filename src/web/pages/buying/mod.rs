@@ -22,10 +22,10 @@ use self::gather::{Bought, Gathered, gather};
 use super::rack::{described, measured};
 use crate::{
     domain::{
-        buying::{Line, Offer, Order, Wanted, WhyNot, Without},
+        buying::{Had, Line, Offer, Order, WhyNot, Without},
         shop::{RateUnit, Stocked},
     },
-    storage::JobId,
+    storage::{JobId, KeptLine, OrderId, PlacedOrder},
     web::{
         AppState, Error, Result,
         extract::Query,
@@ -77,10 +77,19 @@ struct JobRow {
 
 /// What should have happened already; empty where all is in time.
 struct Late {
-    /// Orders whose lead time has passed.
-    awaited: Vec<orders::HeadRow>,
+    /// Lines of orders that should be here.
+    awaited: Vec<LateRow>,
     /// Suppliers of whom something should have been ordered by now.
     not_ordered: String,
+}
+
+/// A line of an order of which something should be here.
+struct LateRow {
+    order: OrderId,
+    supplier: String,
+    day: String,
+    what: String,
+    due: String,
 }
 
 struct HadRow {
@@ -88,6 +97,8 @@ struct HadRow {
     name: String,
     size: String,
     quantity: String,
+    here: String,
+    to_come: String,
     jobs: String,
 }
 
@@ -184,12 +195,11 @@ impl Page {
             });
             orders.push(OrderView::of(at, order, lines.collect(), gathered)?);
         }
-        let awaited = gathered.awaited.iter().map(|head| orders::HeadRow::of(head, gathered.today, show));
-        let awaited: Vec<orders::HeadRow> = awaited.collect();
+        let awaited = gathered.awaited.iter().map(|order| orders::HeadRow::of(&order.head, gathered.today, show));
         let not_ordered: Vec<&str> =
             orders.iter().filter(|order| order.late).map(|order| order.supplier.as_str()).collect();
         let late = Late {
-            awaited: awaited.iter().filter(|head| head.late).cloned().collect(),
+            awaited: gathered.awaited.iter().flat_map(|order| LateRow::all(order, gathered.today, show)).collect(),
             not_ordered: not_ordered.join(", "),
         };
         let query: Vec<String> =
@@ -197,7 +207,7 @@ impl Page {
         Ok(Self {
             frame,
             late,
-            awaited,
+            awaited: awaited.collect(),
             had: gathered.had.iter().map(|of| HadRow::of(of, &numbers, show)).collect(),
             jobs: gathered.rows.iter().map(|row| JobRow::of(row, gathered)).collect(),
             unknown: gathered.unknown.join(", "),
@@ -265,13 +275,36 @@ impl OrderView {
     }
 }
 
+impl LateRow {
+    fn all(order: &PlacedOrder, today: Date, show: &Show) -> Vec<Self> {
+        let of = |kept: &KeptLine| {
+            let (line, size) = (&kept.line, kept.line.stock.as_ref().map(|stock| measured(stock, show)));
+            let name = [Some(named(&line.name, &line.stock)), size].into_iter().flatten().collect::<Vec<_>>().join(", ");
+            Self {
+                order: order.head.id,
+                supplier: order.head.supplier.clone(),
+                day: show.day(order.head.day),
+                what: format!("{} of {name}", quantity(kept.to_come(), line.unit, &line.stock)),
+                due: show.day(kept.due),
+            }
+        };
+        order.lines.iter().filter(|kept| kept.is_late(today)).map(of).collect()
+    }
+}
+
 impl HadRow {
-    fn of(of: &Wanted, numbers: &[&str], show: &Show) -> Self {
+    fn of(had: &Had, numbers: &[&str], show: &Show) -> Self {
+        let of = &had.thing;
+        let some = |quantity_of: Decimal| {
+            if quantity_of.is_zero() { String::new() } else { quantity(quantity_of, of.unit, &of.stock) }
+        };
         Self {
             code: of.code.clone(),
             name: named(&of.name, &of.stock),
             size: of.stock.as_ref().map_or_else(String::new, |stock| measured(stock, show)),
             quantity: quantity(of.needed, of.unit, &of.stock),
+            here: some(had.here),
+            to_come: some(had.to_come),
             jobs: by_job(&of.jobs, numbers),
         }
     }

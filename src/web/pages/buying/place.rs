@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     domain::{
-        buying::{Placing, Standing},
+        buying::Placing,
         quote::Frozen,
     },
     storage::{By, JobId, NewOrder, OrderId, Placed},
@@ -79,7 +79,7 @@ async fn write(
     let new = NewOrder {
         placing,
         day,
-        due: placing.due(day, gathered.shop.policy.workdays),
+        dues: &placing.dues(day, gathered.shop.policy.workdays),
         currency: &gathered.shop.currency.currency_code,
         seen: gathered.seen,
     };
@@ -88,7 +88,7 @@ async fn write(
 
 /// Why what was looked at is not recorded.
 fn moved(gathered: &Gathered, supplier: &str, is_on_list: bool) -> String {
-    let latest = gathered.awaited.iter().filter(|head| head.supplier == supplier && head.standing == Standing::Awaited);
+    let latest = gathered.awaited.iter().map(|order| &order.head).filter(|head| head.supplier == supplier);
     let latest = latest.max_by_key(|head| head.id).map(|head| {
         format!(" The latest order to {supplier} is order {}, by {}, {}.", head.id, head.who, clock::moment(head.at))
     });

@@ -71,12 +71,12 @@ async fn receive(State(state): State<AppState>, frame: Frame, mut form: Form) ->
         // Who sees no money says nothing of it: it is worth what was paid.
         new.worth = kept.line.each;
     }
-    match state.store.receive_ordered(kept.id, &new, count, by).await? {
+    match state.store.receive_ordered(kept.id, &new, count, clock::today(), by).await? {
         Received::OnRack(_) => return Ok(see_other(&paths::of_order(paths::ORDER, order), &actor)),
         Received::Missing => return Err(NO_LINE),
         Received::TooMany(left) => {
             let wrong =
-                format!("Only {left} of this line are still to come: what is more is received without the order.");
+                format!("Only {left} of this line can still go on the rack: what is more is received without the order.");
             form.wrong("count", "How many", wrong);
         }
         Received::Other => form.wrong_altogether(format!(
@@ -103,7 +103,7 @@ async fn ordered(state: &AppState, form: &Form) -> Result<Option<(OrderId, KeptL
 
 /// What a line of an order says, as it would be typed.
 fn filled(order: OrderId, kept: &KeptLine, show: &Show, sees_money: bool) -> Form {
-    let mut form = Form::filled([("line", kept.id.to_string()), ("count", kept.to_come().to_string())]);
+    let mut form = Form::filled([("line", kept.id.to_string()), ("count", kept.to_rack().to_string())]);
     match &kept.line.stock {
         Some(Stocked::Bar { section, grade, length }) => {
             form.add("kind", "bar");
