@@ -23,6 +23,8 @@ pub const PURCHASE_LIST: &str = "/purchase-list";
 pub const PURCHASE_LIST_CSV: &str = "/purchase-list.csv";
 /// POST: what the list says of one supplier was ordered.
 pub const ORDER_PLACE: &str = "/purchase-list/order";
+/// `POST`: records an order of what has no supplier.
+pub const ORDER_BY_HAND: &str = "/purchase-list/order-by-hand";
 /// The orders that were placed: `?page=2`.
 pub const ORDERS: &str = "/purchase-list/orders";
 /// An order. POST says that it arrived, or not after all.

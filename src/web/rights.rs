@@ -107,6 +107,7 @@ pub const RIGHTS: &[Right] = &[
     get(paths::PURCHASE_LIST, BENCH),
     get(paths::PURCHASE_LIST_CSV, BENCH),
     post(paths::ORDER_PLACE, OFFICE),
+    post(paths::ORDER_BY_HAND, OFFICE),
     get(paths::ORDERS, BENCH),
     get(paths::ORDER, BENCH),
     // Goods arrive at the workshop.

@@ -9,4 +9,4 @@ mod placed;
 pub use needs::{Job, Lying, Need, Needs, needs};
 pub use on_order::{Account, Had, Now, OnOrder, Ordered, Rest, Stage, ToCome, account, rest};
 pub use orders::{Choice, Line, Offer, Order, PurchaseList, Sold, Wanted, WhyNot, Without, purchase_list, together};
-pub use placed::{PlacedLine, Placing, Refused, Standing};
+pub use placed::{ByHand, PlacedLine, Placing, Refused, Standing};

@@ -28,6 +28,8 @@ pub enum Now<J> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ordered<J> {
     pub code: String,
+    /// What the book never had goes by what it is called.
+    pub name: String,
     pub stock: Option<Stocked>,
     pub unit: Option<RateUnit>,
     pub bought: Decimal,
@@ -52,6 +54,7 @@ pub enum Stage {
 #[derive(Clone, Debug, PartialEq)]
 pub struct OnOrder<J> {
     pub code: String,
+    pub name: String,
     pub stock: Option<Stocked>,
     pub unit: Option<RateUnit>,
     pub jobs: Vec<(J, Decimal)>,
@@ -116,7 +119,10 @@ pub fn account<J: Copy + Ord>(lines: &[Ordered<J>], stage: impl Fn(J, &Ordered<J
     for line in lines {
         let groups = same.entry(&line.code).or_default();
         let alike = |group: &&mut Vec<&Ordered<J>>| {
-            group.first().is_some_and(|first| (&first.stock, first.unit) == (&line.stock, line.unit))
+            group.first().is_some_and(|first| {
+                (&first.stock, first.unit) == (&line.stock, line.unit)
+                    && (!line.code.is_empty() || first.name == line.name)
+            })
         };
         match groups.iter_mut().find(alike) {
             Some(group) => group.push(line),
@@ -189,6 +195,7 @@ fn of_one<J: Copy + Ord>(
     let over = over.max(Decimal::ZERO);
     let of = OnOrder {
         code: first.code.clone(),
+        name: first.name.clone(),
         stock: first.stock.clone(),
         unit: first.unit,
         to_come: to_come(lines, &jobs, over),
@@ -328,7 +335,8 @@ fn taken(need: &Need, there: Option<(&mut Decimal, &mut Decimal)>) -> (Option<Ne
 
 impl<J> OnOrder<J> {
     fn serves(&self, need: &Need) -> bool {
-        !need.code.is_empty() && (&self.code, &self.stock, self.unit) == (&need.code, &need.stock, need.unit)
+        (&self.code, &self.stock, self.unit) == (&need.code, &need.stock, need.unit)
+            && (!need.code.is_empty() || self.name == need.name)
     }
 }
 
@@ -355,7 +363,7 @@ mod tests {
     fn ordered(bought: i64, jobs: &[(char, i64)]) -> Ordered<char> {
         let jobs = jobs.iter().map(|(job, of)| (*job, dec(*of))).collect();
         let (unit, bought) = (Some(RateUnit::Each), dec(bought));
-        Ordered { code: "H".into(), stock: None, unit, bought, came: bought, jobs, pieces: vec![] }
+        Ordered { code: "H".into(), name: String::new(), stock: None, unit, bought, came: bought, jobs, pieces: vec![] }
     }
 
     fn bars(bought: i64, jobs: &[(char, i64)], pieces: &[(&str, Now<char>)]) -> Ordered<char> {
@@ -393,6 +401,15 @@ mod tests {
         let other = Need { unit: Some(RateUnit::Metre), ..need(0, "H", 1) };
         let asked = rest(std::slice::from_ref(&other), &['a'], &account).to_buy;
         assert_eq!(asked, [other]);
+    }
+
+    /// What the book never had is known by its name alone.
+    #[test]
+    fn what_has_no_code_is_not_asked_for_again_by_its_name() {
+        let named = |name: &str| Need { name: name.into(), ..need(0, "", 2) };
+        let lines = [Ordered { code: String::new(), name: "old axle".into(), ..ordered(2, &[('a', 2)]) }];
+        let found = rest(&[named("old axle"), named("old tow eye")], &['a'], &account(&lines, |_, _| OPEN).all);
+        assert_eq!((found.ordered, found.to_buy), (vec![named("old axle")], vec![named("old tow eye")]));
     }
 
     /// By hand: a pack of 10 for a (4) and b (3). Of 5 that came, a has its 4 and b 1; what is over is still to come.
@@ -509,7 +526,7 @@ mod tests {
                 prop_assert!(found.to_buy.iter().all(|need| need.quantity > Decimal::ZERO));
                 // What is still to be bought is ordered in whole packs, and what was over is laid aside.
                 let one = |need: &Need, bought: Decimal| Ordered {
-                    code: need.code.clone(), stock: None, unit: need.unit, bought, came: Decimal::ZERO, jobs: vec![(JOBS[need.job], need.quantity)], pieces: vec![],
+                    code: need.code.clone(), name: String::new(), stock: None, unit: need.unit, bought, came: Decimal::ZERO, jobs: vec![(JOBS[need.job], need.quantity)], pieces: vec![],
                 };
                 let whole = |quantity: Decimal| (quantity / dec(pack)).ceil() * dec(pack);
                 let lines = found.to_buy.iter().map(|need| one(need, whole(need.quantity)));

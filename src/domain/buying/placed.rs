@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use rust_decimal::{Decimal, prelude::ToPrimitive};
 use serde::Serialize;
 
-use super::{Need, Order, orders::together};
+use super::{Need, Order, Without, orders::together};
 use crate::{
     choice::choice,
     measure::Money,
@@ -131,9 +131,6 @@ impl<J> PlacedLine<J> {
 impl<J: Copy> Placing<J> {
     /// The order of the purchase list, with what is laid aside of earlier ones. `jobs` are those of the list, by their places.
     pub fn of(order: &Order, laid_aside: &[Need], jobs: &[J]) -> Self {
-        let named = |shares: &[(usize, Decimal)]| -> Vec<(J, Decimal)> {
-            shares.iter().filter_map(|(place, of)| Some((*jobs.get(*place)?, *of))).collect()
-        };
         let bought = order.lines.iter().map(|line| PlacedLine {
             code: line.code.clone(),
             name: line.name.clone(),
@@ -146,10 +143,10 @@ impl<J: Copy> Placing<J> {
             bought: line.offer.bought,
             each: line.offer.each,
             amount: line.offer.amount,
-            jobs: named(&line.jobs),
+            jobs: named(&line.jobs, jobs),
         });
         let aside = together(laid_aside).into_iter().map(|of| PlacedLine {
-            jobs: named(&of.jobs),
+            jobs: named(&of.jobs, jobs),
             code: of.code,
             name: of.name,
             article: String::new(),
@@ -169,6 +166,44 @@ impl<J: Copy> Placing<J> {
             lines: bought.chain(aside).collect(),
         }
     }
+
+    /// What is bought by hand of a supplier whom the rate book does not know, at prices to so many decimals.
+    pub fn by_hand(supplier: String, lines: &[(&Without, ByHand)], jobs: &[J], decimals: u32) -> Self {
+        let lines: Vec<PlacedLine<J>> = lines
+            .iter()
+            .map(|(of, by_hand)| {
+                // Just what is needed is counted out; more than that is sold as one pack.
+                let pack = if by_hand.quantity == of.needed { Decimal::ONE } else { by_hand.quantity };
+                PlacedLine {
+                    code: of.code.clone(),
+                    name: of.name.clone(),
+                    article: String::new(),
+                    stock: of.stock.clone(),
+                    unit: of.unit,
+                    lead_days: 0,
+                    pack,
+                    packs: if pack == Decimal::ONE { by_hand.quantity } else { Decimal::ONE },
+                    bought: by_hand.quantity,
+                    each: by_hand.each,
+                    amount: (by_hand.each * by_hand.quantity).rounded(decimals),
+                    jobs: named(&of.jobs, jobs),
+                }
+            })
+            .collect();
+        Self { supplier, lead_days: 0, sum: lines.iter().map(|line| line.amount).sum(), lines }
+    }
+}
+
+/// How much is bought of what has no supplier, and what it costs; nothing where that is not known yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ByHand {
+    pub quantity: Decimal,
+    pub each: Money,
+}
+
+/// Shares by the places of the jobs, with these jobs.
+fn named<J: Copy>(shares: &[(usize, Decimal)], jobs: &[J]) -> Vec<(J, Decimal)> {
+    shares.iter().filter_map(|(place, of)| Some((*jobs.get(*place)?, *of))).collect()
 }
 
 impl<J> Placing<J> {
@@ -211,6 +246,7 @@ mod tests {
     use jiff::civil::date;
 
     use super::*;
+    use crate::buying::WhyNot;
 
     fn line(needed: i64, pack: i64, packs: i64, amount: i64) -> PlacedLine<u8> {
         PlacedLine {
@@ -264,6 +300,28 @@ mod tests {
             (order(18, vec![line(4, 5, 1, 15), line(2, 1, 0, 3)]), "asked for nothing"),
         ] {
             assert!(wrong.faults().join("; ").contains(says), "{says}: {:?}", wrong.faults());
+        }
+    }
+
+    /// By hand: 4 needed, 4 or 10 bought at 2.505 each.
+    #[test]
+    fn what_is_bought_by_hand_adds_up_whether_just_enough_or_more() {
+        let without = Without {
+            code: String::new(),
+            name: "old axle".into(),
+            stock: None,
+            unit: Some(RateUnit::Each),
+            needed: 4.into(),
+            jobs: vec![(0, 3.into()), (1, 1.into())],
+            why: WhyNot::NotInBook,
+        };
+        let each = Money("2.505".parse().unwrap());
+        for (quantity, amount, packs) in [(4, "10.02", 4), (10, "25.05", 1)] {
+            let by_hand = ByHand { quantity: quantity.into(), each };
+            let placing = Placing::by_hand("A".into(), &[(&without, by_hand)], &['x', 'y'], 2);
+            assert_eq!(placing.faults(), [""; 0]);
+            assert_eq!((placing.sum, placing.lines[0].packs), (Money(amount.parse().unwrap()), packs.into()));
+            assert_eq!(placing.lines[0].jobs, [('x', 3.into()), ('y', 1.into())]);
         }
     }
 

@@ -270,7 +270,7 @@ impl Store {
         let mut tx = self.reads.begin().await?;
         let seen = seen(&mut tx).await?;
         let rows = sqlx::query!(
-            r#"SELECT l.id AS "id!", l.code, l.stock, l.unit, l.bought FROM purchase_line l WHERE NOT EXISTS
+            r#"SELECT l.id AS "id!", l.code, l.name, l.stock, l.unit, l.bought FROM purchase_line l WHERE NOT EXISTS
                (SELECT 1 FROM purchase_step s WHERE s.order_id = l.order_id AND s.kind = 'cancelled') ORDER BY l.id"#
         )
         .fetch_all(&mut *tx)
@@ -280,6 +280,7 @@ impl Store {
             let at = |column| cell("purchase_line", column, row.id);
             let ordered = Ordered {
                 code: row.code,
+                name: row.name,
                 stock: stock(at("stock"), row.stock.as_deref())?,
                 unit: unit(at("unit"), row.unit.as_deref())?,
                 bought: number(at("bought"), &row.bought)?,

@@ -457,6 +457,93 @@ async fn a_line_arrives_in_parts_and_what_is_late_is_said_by_line() {
 }
 
 #[tokio::test]
+async fn what_has_no_supplier_is_ordered_by_hand_and_followed_as_any_other_order() {
+    let desk = Desk::open().await;
+    let job = accepted(&desk).await;
+    let retire = async |code: &str| {
+        let retire = format!("/rates/items/{code}/retire");
+        let form = desk.get(&format!("/rates/items/{code}")).await.form(&retire);
+        desk.post(&retire, &form).await.assert_redirect();
+    };
+    let cells = desk.get(LIST).await.texts("[data-test=lines] tbody th .quiet");
+    let bar = cells.iter().find(|text| text.starts_with("HS-")).expect("a bar").split([' ', ',']).next().unwrap().to_owned();
+    retire("CN-WIRE").await;
+    retire(&bar).await;
+    let list = desk.get(LIST).await;
+    let without = rows(&list, "without");
+    let place_of = |code: &str| without.iter().position(|row| row.contains(code)).expect("without a supplier");
+    let (wire, bars) = (place_of("CN-WIRE"), place_of(&bar));
+    let form = list.form("by-hand");
+    let (buy, each) = (|at: usize| format!("buy.{at}"), |at: usize| format!("each.{at}"));
+    assert!(!form.iter().any(|(name, _)| name == "by_hand"), "nothing is ticked at first");
+    let needed = value(&form, &buy(wire)).to_owned();
+    const BY_HAND: &str = "/purchase-list/order-by-hand";
+
+    let nothing = desk.post(BY_HAND, &form).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    for says in ["Supplier: Nothing was entered", "To be here by", "Nothing is ticked"] {
+        assert!(faults(&nothing).contains(says), "{says}: {}", faults(&nothing));
+    }
+    let today = hitchwright::web::clock::today().to_string();
+    let ticked = |ticks: &[usize], typed: &[(&str, &str)]| {
+        let ticks = ticks.iter().map(|at| ("by_hand".to_owned(), at.to_string()));
+        let to = [("supplier", "Mud Lane Stores"), ("due", today.as_str())];
+        changed(changed(form.clone(), &to), typed).into_iter().chain(ticks).collect::<Fields>()
+    };
+    for (ticks, field, typed, says) in [
+        (wire, buy(wire), "0.1", "which is what the jobs need, or more"),
+        (wire, buy(wire), "some", "is too little or no quantity"),
+        (wire, each(wire), "dear", "leave it empty"),
+        (bars, each(bars), "", "worth what it cost"),
+        (bars, each(bars), "0", "worth what it cost"),
+    ] {
+        let wrong = desk.post(BY_HAND, &ticked(&[ticks], &[(&field, typed)])).await;
+        let wrong = wrong.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(faults(&wrong).contains(says), "{typed}: {}", faults(&wrong));
+        let again = wrong.form("by-hand");
+        assert!(value(&again, "supplier") == "Mud Lane Stores" && value(&again, &field) == typed, "{again:?}");
+        assert_eq!(value(&again, "by_hand"), ticks.to_string());
+    }
+    let early = desk.post(BY_HAND, &ticked(&[wire], &[("due", "2001-01-01")])).await;
+    assert!(faults(&early).contains("“2001-01-01” is no such day"), "{}", faults(&early));
+    assert!(rows(&desk.get("/purchase-list/orders").await, "orders").is_empty(), "nothing was recorded");
+
+    // The wire at a price that nobody knows yet; nothing of the rate book moves.
+    let order = desk.post(BY_HAND, &ticked(&[wire], &[])).await.assert_redirect().to_owned();
+    let page = desk.get(&order).await.assert_status(StatusCode::OK);
+    let lines = rows(&page, "lines");
+    assert!(lines.len() == 1 && lines[0].contains(&needed) && lines[0].contains("not known"), "{lines:?}");
+    assert!(page.texts("h1")[0].ends_with("to Mud Lane Stores") && page.body.contains("of what is known"));
+    let after = desk.get(LIST).await;
+    assert!(of_item(&after, "without", "CN-WIRE").is_empty() && of_item(&after, "had", "CN-WIRE").len() == 1);
+    assert!(rows(&desk.get(&job).await, "orders")[0].contains("Mud Lane Stores"));
+    // The same list again, and one that moved meanwhile.
+    let stale = desk.post(BY_HAND, &ticked(&[bars], &[(&each(bars), "9")])).await;
+    let stale = stale.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(faults(&stale).contains("no longer what you looked at"), "{}", faults(&stale));
+
+    // The bars, which go on the rack at their price, and arrive.
+    let form = after.form("by-hand");
+    let typed = [("supplier", "Mud Lane Stores"), ("due", today.as_str()), ("each.0", "31.40")];
+    let form: Fields = changed(form, &typed).into_iter().chain([("by_hand".to_owned(), "0".to_owned())]).collect();
+    let order = desk.post(BY_HAND, &form).await.assert_redirect().to_owned();
+    let page = desk.get(&order).await;
+    let receive = page.attribute("a[href^='/rack/receive?line=']", "href").expect("bars are put on the rack");
+    let received = desk.get(&receive).await.form("/rack/receive");
+    assert!(value(&received, "worth").contains("31.40"), "{received:?}");
+    desk.post("/rack/receive", &changed(received, &[("place", "bay 3")])).await.assert_redirect();
+    assert!(desk.get(&order).await.texts("[data-test=head]")[0].contains("arrived"));
+    assert!(of_item(&desk.get(LIST).await, "without", &bar).len() < of_item(&list, "without", &bar).len());
+    // Cancelled, it is asked for again.
+    desk.post(&format!("{order}/cancel"), &fields(&[("cancel_why", "Rusty.")])).await.assert_redirect();
+    assert_eq!(of_item(&desk.get(LIST).await, "without", &bar).len(), of_item(&list, "without", &bar).len());
+    let workshop = signed_in(&desk.site.store, "Jory", Role::Workshop).await;
+    let theirs = Ask::get(LIST).with("cookie", &workshop).of(&desk.site).await.assert_status(StatusCode::OK);
+    assert!(!theirs.body.contains("id=\"by-hand\"") && !rows(&theirs, "without").is_empty(), "{}", theirs.body);
+    assert_eq!(by_workshop(&desk, &workshop, BY_HAND, &form).await.status, StatusCode::FORBIDDEN);
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
+}
+
+#[tokio::test]
 async fn the_workshop_says_what_arrived_and_neither_orders_nor_cancels() {
     let desk = Desk::open().await;
     accepted(&desk).await;

@@ -6,6 +6,8 @@ mod gather;
 mod file;
 /// The button by which an order is recorded.
 pub mod place;
+/// An order of what has no supplier.
+mod by_hand;
 /// Orders that were placed, and what became of them.
 pub mod orders;
 /// An order as a text for the supplier.
@@ -52,6 +54,9 @@ pub struct Page {
     unknown: String,
     orders: Vec<OrderView>,
     without: Vec<WithoutRow>,
+    /// The form that orders of these, and what it shows of them.
+    by_hand: Form,
+    seen: String,
     /// What is not on the list because it was ordered before or is over.
     had: Vec<HadRow>,
     awaited: Vec<orders::HeadRow>,
@@ -142,6 +147,10 @@ struct LineRow {
 }
 
 struct WithoutRow {
+    /// Its place in the list.
+    at: String,
+    /// The fields of how much is bought, and at what price.
+    fields: [String; 2],
     code: String,
     in_book: bool,
     name: String,
@@ -156,6 +165,7 @@ pub(super) fn router() -> Router<AppState> {
         .route(paths::PURCHASE_LIST, get(show))
         .route(paths::PURCHASE_LIST_CSV, get(download))
         .merge(place::router())
+        .merge(by_hand::router())
         .merge(orders::router())
 }
 
@@ -164,7 +174,8 @@ type Asked = Query<Vec<(String, String)>>;
 async fn show(State(state): State<AppState>, frame: Frame, Query(asked): Asked) -> Result<Response> {
     let form = asked_for(asked);
     let gathered = gather(&state, &form).await?;
-    pages::page(StatusCode::OK, &Page::of(frame.at(Room::Rack), form, &gathered)?)
+    let by_hand = by_hand::filled(&gathered);
+    pages::page(StatusCode::OK, &Page::of(frame.at(Room::Rack), form, by_hand, &gathered)?)
 }
 
 async fn download(State(state): State<AppState>, frame: Frame, Query(asked): Asked) -> Result<Response> {
@@ -183,7 +194,7 @@ fn asked_for(asked: Vec<(String, String)>) -> Form {
 }
 
 impl Page {
-    fn of(frame: Frame, form: Form, gathered: &Gathered) -> Result<Self> {
+    fn of(frame: Frame, form: Form, by_hand: Form, gathered: &Gathered) -> Result<Self> {
         let show = &gathered.show;
         let numbers: Vec<&str> = gathered.bought.iter().map(|job| job.number.as_str()).collect();
         let mut seen = BTreeSet::new();
@@ -212,7 +223,9 @@ impl Page {
             jobs: gathered.rows.iter().map(|row| JobRow::of(row, gathered)).collect(),
             unknown: gathered.unknown.join(", "),
             orders,
-            without: gathered.list.without.iter().map(|of| WithoutRow::of(of, &numbers, show)).collect(),
+            without: gathered.list.without.iter().enumerate().map(|of| WithoutRow::of(of, &numbers, show)).collect(),
+            by_hand,
+            seen: by_hand::seen(gathered)?,
             sum: show.money(gathered.list.sum()),
             file: format!("{}?{}", paths::PURCHASE_LIST_CSV, query.join("&")),
             today: show.day(gathered.today),
@@ -348,9 +361,11 @@ impl LineRow {
 }
 
 impl WithoutRow {
-    fn of(of: &Without, numbers: &[&str], show: &Show) -> Self {
+    fn of((at, of): (usize, &Without), numbers: &[&str], show: &Show) -> Self {
         let name = named(&of.name, &of.stock);
         Self {
+            at: at.to_string(),
+            fields: [by_hand::BUY, by_hand::EACH].map(|field| format!("{field}.{at}")),
             in_book: of.why != WhyNot::NotInBook,
             code: of.code.clone(),
             name,
@@ -422,7 +437,7 @@ fn by_job(jobs: &[(usize, Decimal)], numbers: &[&str]) -> String {
 impl Page {
     pub(in crate::web::pages) fn samples() -> Vec<Self> {
         let [nobody, ann] = Frame::samples();
-        let mut empty = Self::of(nobody, Form::default(), &Gathered::sample()).expect("a page");
+        let mut empty = Self::of(nobody, Form::default(), Form::default(), &Gathered::sample()).expect("a page");
         empty.orders.clear();
         empty.without.clear();
         empty.jobs.clear();
@@ -432,7 +447,10 @@ impl Page {
         empty.unknown = "<b>".into();
         let mut moved = Form::filled([("chosen", "yes"), ("job", "7")]);
         moved.wrong_altogether("Ann <b> has ordered it");
-        vec![empty, Self::of(ann, moved, &Gathered::sample()).expect("a page")]
+        let mut wrong = Form::filled([("by_hand", "0"), ("buy.0", "<b>"), ("supplier", "<b>")]);
+        wrong.wrong("buy.0", "How much", "Ann <b>");
+        let page = |form, by_hand| Self::of(ann.clone(), form, by_hand, &Gathered::sample()).expect("a page");
+        vec![empty, page(moved, Form::default()), page(Form::default(), wrong)]
     }
 }
 

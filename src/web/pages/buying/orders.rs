@@ -70,6 +70,8 @@ pub struct Page {
     lines: Vec<LineRow>,
     /// What was laid aside of earlier orders by this one.
     aside: Vec<LineRow>,
+    /// What its sum leaves out.
+    sum_note: &'static str,
     steps: Vec<StepRow>,
     text: text::OrderText,
     is_awaited: bool,
@@ -286,6 +288,11 @@ impl HeadRow {
     }
 }
 
+/// The same of a price that need not be known: of what was ordered by hand.
+fn known(price: Money, currency: &str, show: &Show) -> String {
+    if price == Money::ZERO { "not known".to_owned() } else { amount(price, currency, show) }
+}
+
 /// In the currency of the order, which may have been another than the shop's is now.
 fn amount(amount: Money, currency: &str, show: &Show) -> String {
     if currency == show.money.currency_code { show.money(amount) } else { format!("{} {currency}", amount.0) }
@@ -302,9 +309,14 @@ impl Page {
         Self {
             frame,
             form,
-            lead: super::days(order.lead_days),
+            lead: if order.lead_days == 0 { String::new() } else { super::days(order.lead_days) },
             could_be_missing: bought.iter().any(|kept| !kept.could_be_missing().is_zero())
                 && order.head.standing != Standing::Cancelled,
+            sum_note: if bought.iter().any(|kept| kept.line.each == Money::ZERO) {
+                "of what is known, before tax and freight"
+            } else {
+                "before tax and freight"
+            },
             lines: rows(bought),
             aside: rows(aside),
             steps: StepRow::all(order, &show),
@@ -358,8 +370,8 @@ impl LineRow {
             bought: in_packs(line.packs, line.pack, line.unit, &line.stock),
             needed: of(line.needed()),
             over: if line.over().is_zero() { String::new() } else { of(line.over()) },
-            each: amount(line.each, &order.head.currency, show),
-            amount: amount(line.amount, &order.head.currency, show),
+            each: known(line.each, &order.head.currency, show),
+            amount: known(line.amount, &order.head.currency, show),
             jobs: jobs.collect::<Vec<_>>().join(", "),
             came: some(kept.came),
             to_come: some(kept.to_come()),

@@ -5,7 +5,7 @@ use axum::{Router, extract::State, response::Response, routing::post};
 use jiff::civil::Date;
 
 use super::{
-    Page, asked_for,
+    Page, asked_for, by_hand,
     gather::{Gathered, gather},
 };
 use crate::{
@@ -24,7 +24,7 @@ use crate::{
 };
 
 /// An order to another supplier at the same moment makes the list anew; so many at one moment make us give up.
-const TRIES: usize = 5;
+pub(super) const TRIES: usize = 5;
 
 pub(super) fn router() -> Router<AppState> {
     Router::new().route(paths::ORDER_PLACE, post(place))
@@ -54,11 +54,12 @@ async fn place(State(state): State<AppState>, frame: Frame, form: Form) -> Resul
         list.wrong_altogether("Others are ordering at this moment. Nothing was recorded: press again.");
     }
     let gathered = gather(&state, &list).await?;
-    pages::page(list.status(), &Page::of(frame.at(Room::Rack), list, &gathered)?)
+    let by_hand = by_hand::filled(&gathered);
+    pages::page(list.status(), &Page::of(frame.at(Room::Rack), list, by_hand, &gathered)?)
 }
 
 /// The fields that choose jobs and suppliers.
-fn choosing(form: &Form) -> Vec<(String, String)> {
+pub(super) fn choosing(form: &Form) -> Vec<(String, String)> {
     let chooses = |name: &str| ["chosen", "job", "consumables"].contains(&name) || name.starts_with("from.");
     let pairs = form.pairs().filter(|(name, _)| chooses(name));
     pairs.map(|(name, value)| (name.to_owned(), value.to_owned())).collect()
