@@ -34,6 +34,10 @@ BEGIN
     SELECT RAISE(ABORT, 'an order is never changed: cancel it');
 END;
 
+-- How an order stands is found without its steps themselves.
+DROP INDEX purchase_step_order;
+CREATE INDEX purchase_step_order ON purchase_step (order_id, id, kind);
+
 CREATE INDEX purchase_line_over ON purchase_line (id) WHERE needed IS NOT bought;
 
 -- What stands as arrived has come whole.

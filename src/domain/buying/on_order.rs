@@ -567,6 +567,31 @@ mod tests {
             prop_assert_eq!(has(&after), has(&before));
         }
 
+        /// Lines of which nothing lies on the rack, all bought was needed, and whose jobs are built count nothing: they need not be read.
+        #[test]
+        fn what_is_built_in_whole_need_not_be_read(
+            bought in prop::collection::vec((0_i64..3, 0_i64..5, 0_i64..5, 0_usize..12, any::<bool>(), any::<bool>()), 1..8),
+        ) {
+            let lines: Vec<Ordered<char>> = bought.iter().enumerate().map(|(at, (more, a, b, came, of_built, is_used))| {
+                // c and d are built.
+                let (one, other) = if *of_built { ('c', 'd') } else { ('a', 'c') };
+                let came = (*came).min(usize::try_from(a + b).unwrap());
+                let owner = |piece: usize| if i64::try_from(piece).unwrap() < *a { one } else { other };
+                let now = |piece: usize| if *is_used || owner(piece) != 'a' { Now::CutFor(owner(piece)) } else { Now::Free };
+                let pieces = (0..came).map(|piece| (format!("{at}-{piece}"), now(piece))).collect();
+                Ordered { pieces, ..bars(if *of_built { a + b } else { more + a + b }, &[(one, *a), (other, *b)], &[]) }
+            }).collect();
+            let stage = |job: char, _: &Ordered<char>| if job == 'a' { OPEN } else { Stage::Built };
+            let settled = |line: &&Ordered<char>| line.jobs.iter().all(|(job, _)| *job != 'a');
+            let read: Vec<Ordered<char>> = lines.iter().filter(|line| !settled(line)).cloned().collect();
+            let told = |lines: &[Ordered<char>]| {
+                let account = account(lines, stage);
+                let of = account.all.first().map(|of| (of.jobs.clone(), of.over));
+                (of.unwrap_or_default(), account.spoken_for)
+            };
+            prop_assert_eq!(told(&lines), told(&read));
+        }
+
         /// Bars on the rack: what jobs have, what is over and what lies free for other plans is what was bought less what is cut, scrapped,
         /// taken by others or built in; no piece is counted twice.
         #[test]

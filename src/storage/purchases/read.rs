@@ -216,6 +216,19 @@ macro_rules! heads {
     };
 }
 
+/// A query about the lines that still count: of jobs that are to be built, of pieces that lie on the rack, and those of which something
+/// was left over or that laid it aside. Of all others (by far the most, after some years) what was bought is what their jobs have used up.
+macro_rules! that_count {
+    ($start:tt $column:tt $rest:tt) => {
+        sqlx::query!(
+            $start + " WHERE " + $column + " IN (SELECT o.line_id FROM job q JOIN purchase_share o ON o.job_id = q.id
+             WHERE q.stage IN ('accepted', 'in-the-shop')
+             UNION SELECT o.line_id FROM piece q JOIN purchase_piece o ON o.piece_id = q.id WHERE q.state IN ('free', 'reserved')
+             UNION SELECT q.id FROM purchase_line q WHERE q.needed IS NOT q.bought) " + $rest
+        )
+    };
+}
+
 impl Store {
     /// Orders, the latest first.
     pub async fn orders(&self, offset: u32, limit: u32) -> Result<OrderPage> {
@@ -265,13 +278,13 @@ impl Store {
         line(&mut tx, id).await
     }
 
-    /// What was ordered and not cancelled, with what became of it on the rack.
+    /// What was ordered and not cancelled and still counts, with what became of it on the rack.
     pub async fn ordered_so_far(&self) -> Result<OrderedSoFar> {
         let mut tx = self.reads.begin().await?;
         let seen = seen(&mut tx).await?;
-        let rows = sqlx::query!(
-            r#"SELECT l.id AS "id!", l.code, l.name, l.stock, l.unit, l.bought FROM purchase_line l WHERE NOT EXISTS
-               (SELECT 1 FROM purchase_step s WHERE s.order_id = l.order_id AND s.kind = 'cancelled') ORDER BY l.id"#
+        let rows = that_count!(
+            r#"SELECT l.id AS "id!", l.code, l.name, l.stock, l.unit, l.bought FROM purchase_line l"# "l.id"
+            "AND NOT EXISTS (SELECT 1 FROM purchase_step s WHERE s.order_id = l.order_id AND s.kind = 'cancelled') ORDER BY l.id"
         )
         .fetch_all(&mut *tx)
         .await?;
@@ -291,9 +304,9 @@ impl Store {
             lines.insert(row.id, ordered);
         }
         let mut jobs = BTreeMap::new();
-        let shares = sqlx::query!(
-            "SELECT s.line_id, s.job_id, s.quantity, j.stage, j.number FROM purchase_share s JOIN job j ON j.id = s.job_id
-             ORDER BY s.line_id, s.job_id"
+        let shares = that_count!(
+            "SELECT s.line_id, s.job_id, s.quantity, j.stage, j.number FROM purchase_share s JOIN job j ON j.id = s.job_id"
+            "s.line_id" "ORDER BY s.line_id, s.job_id"
         );
         for row in shares.fetch_all(&mut *tx).await? {
             let Some(line) = lines.get_mut(&row.line_id) else { continue };
@@ -302,16 +315,16 @@ impl Store {
             let stage = cell("job", "stage", job).word(&row.stage, StageKind::from_word)?;
             jobs.insert(job, OrderedFor { number: row.number, stage });
         }
-        let arrivals = sqlx::query!("SELECT line_id, quantity FROM purchase_arrival ORDER BY id");
+        let arrivals = that_count!("SELECT a.line_id, a.quantity FROM purchase_arrival a" "a.line_id" "ORDER BY a.id");
         for row in arrivals.fetch_all(&mut *tx).await? {
             if let Some(line) = lines.get_mut(&row.line_id) {
                 line.came += number(cell("purchase_arrival", "quantity", row.line_id), &row.quantity)?;
             }
         }
-        let pieces = sqlx::query!(
+        let pieces = that_count!(
             r#"SELECT c.line_id, p.tag, p.state, p.job_id,
                (SELECT m.job_id FROM movement m WHERE m.piece_id = p.id AND m.kind = 'cut') AS "cut_for?: i64"
-               FROM purchase_piece c JOIN piece p ON p.id = c.piece_id ORDER BY p.id"#
+               FROM purchase_piece c JOIN piece p ON p.id = c.piece_id"# "c.line_id" "ORDER BY p.id"
         );
         for row in pieces.fetch_all(&mut *tx).await? {
             let Some(line) = lines.get_mut(&row.line_id) else { continue };

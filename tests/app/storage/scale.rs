@@ -78,3 +78,71 @@ async fn lists_and_rate_book_stay_fast_in_a_full_store() {
     store.create_job(&new, 2020, mara(1)).await.unwrap().unwrap();
     println!("a new job: {:?}", start.elapsed());
 }
+
+/// Ten years of orders: 3,000 of them with 30,000 lines, nearly all arrived and built in. What still counts is read without the rest.
+#[tokio::test]
+async fn what_is_on_order_is_read_fast_in_a_book_of_many_years() {
+    if std::env::var_os("HITCHWRIGHT_LONG").is_none() {
+        return;
+    }
+    let kept = kept().await;
+    let store = &kept.store;
+    let new = new_job("First", ForCustomer::New(contact("Wick Sands Apiary")));
+    store.create_job(&new, 2020, mara(0)).await.unwrap().unwrap();
+    let stock = serde_json::to_string(&super::rack::bar(6000).stock).unwrap();
+    let mut hand = past_the_store(&kept).await;
+    for sql in [
+        // Of 1,500 jobs the last five are still to be built.
+        "INSERT INTO job (year, sequence, number, title, customer_id, search, stage, enquired_at, quoted_at, valid_until,
+         accepted_at, started_at, handed_over_at, need, version, need_at, need_by, created_at, updated_at)
+         WITH RECURSIVE n(i) AS (SELECT 2 UNION ALL SELECT i + 1 FROM n WHERE i < 1500)
+         SELECT 2020, i, printf('2020-%04d', i), 'Trailer ' || i, 1, '', CASE WHEN i > 1495 THEN 'accepted' ELSE 'handed-over' END,
+         i, i, '2026-12-09', i, CASE WHEN i > 1495 THEN NULL ELSE i END, CASE WHEN i > 1495 THEN NULL ELSE i END,
+         (SELECT need FROM job WHERE id = 1), 1, i, 'filled', i, i FROM n",
+        "INSERT INTO purchase_order (supplier, day, lead_days, due, currency, sum, ordered_at, ordered_by)
+         WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 3000)
+         SELECT 'Supplier ' || i % 12, '2020-01-01', 3, '2020-01-06', 'GBP', '100.00', i, 'filled' FROM n",
+        // Of ten lines two are of bars, one is of packs, of which something is left over.
+        "INSERT INTO purchase_line (order_id, code, name, article, stock, unit, lead_days, pack, packs, bought, price_each, amount, due, needed)
+         WITH RECURSIVE n(i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i < 29999)
+         SELECT i / 10 + 1, CASE WHEN i % 10 < 2 THEN 'HS-' || i % 40 ELSE 'P-' || i % 400 END, 'thing', '',
+         CASE WHEN i % 10 < 2 THEN $1 END, CASE WHEN i % 10 >= 2 THEN 'each' END, 3,
+         CASE WHEN i % 10 = 9 THEN '10' ELSE '1' END, CASE WHEN i % 10 = 9 THEN '1' ELSE '2' END,
+         CASE WHEN i % 10 = 9 THEN '10' ELSE '2' END, '5.00', '10.00', '2020-01-06', CASE WHEN i % 10 = 9 THEN '9' ELSE '2' END FROM n",
+        "INSERT INTO purchase_share (line_id, job_id, quantity) SELECT id, 1 + (order_id - 1) / 2, needed FROM purchase_line",
+        "INSERT INTO purchase_arrival (line_id, quantity, day, why, at, who)
+         SELECT id, bought, '2020-01-06', '', 1, 'filled' FROM purchase_line WHERE order_id <= 2990",
+        "INSERT INTO purchase_step (order_id, kind, day, why, at, who)
+         SELECT id, 'arrived', '2020-01-06', '', 1, 'filled' FROM purchase_order WHERE id <= 2990",
+        // Two bars of each line went over the rack.
+        "INSERT INTO piece (id, tag, stock, worth, sawn_here, place, origin)
+         SELECT l.id * 2 + n.i, printf('R-%04d', l.id * 2 + n.i), l.stock, '5.00', 0, 'bay 1', 'order ' || l.order_id
+         FROM purchase_line l, (SELECT 0 AS i UNION SELECT 1) n WHERE l.stock IS NOT NULL AND l.order_id <= 2990",
+        "INSERT INTO purchase_piece (piece_id, line_id) SELECT id, id / 2 FROM piece",
+        "INSERT INTO movement (piece_id, kind, job_id, why, at, who) SELECT id, 'received', NULL, '', 1, 'filled' FROM piece",
+        "INSERT INTO movement (piece_id, kind, job_id, why, at, who)
+         SELECT c.piece_id, 'reserved', s.job_id, '', 1, 'filled' FROM purchase_piece c JOIN purchase_share s ON s.line_id = c.line_id
+         WHERE s.job_id <= 1495",
+        "INSERT INTO movement (piece_id, kind, job_id, why, at, who)
+         SELECT id, 'cut', job_id, '', 1, 'filled' FROM piece WHERE state = 'reserved'",
+    ] {
+        let filled = sqlx::query(sql);
+        let filled = if sql.contains("$1") { filled.bind(&stock) } else { filled };
+        filled.execute(&mut hand).await.unwrap();
+    }
+    hand.close().await.unwrap();
+    let mut fastest = [Duration::MAX; 2];
+    for _ in 0..5 {
+        let start = Instant::now();
+        let so_far = store.ordered_so_far().await.unwrap();
+        fastest[0] = fastest[0].min(start.elapsed());
+        let open = so_far.jobs.values().filter(|job| job.stage == StageKind::Accepted).count();
+        assert!(open == 5 && so_far.lines.len() >= 100, "{open} jobs, {} lines", so_far.lines.len());
+        println!("{} lines that count", so_far.lines.len());
+        let start = Instant::now();
+        assert_eq!(store.awaited_orders().await.unwrap().len(), 10);
+        fastest[1] = fastest[1].min(start.elapsed());
+    }
+    println!("what is on order: {:?}; orders awaited: {:?}", fastest[0], fastest[1]);
+    assert!(fastest.iter().all(|took| *took < LIST_LIMIT), "{fastest:?}");
+}
