@@ -16,6 +16,7 @@ use super::{
 use crate::domain::{
     estimate::Estimate,
     measure::Money,
+    nesting::booking::SharedPlan,
     quote::{InvalidTransition, StageKind},
     rack::{Movement, State},
     shop::{RackPiece, Stocked},
@@ -67,7 +68,10 @@ pub enum Released {
 /// What a job was released with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Release {
+    /// With the cutting that was booked for it.
     pub estimate: Estimate,
+    /// The plan over the parts of several jobs that its cutting is of; none of a job that was released by itself.
+    pub shared: Option<SharedPlan>,
     pub at: Timestamp,
     pub who: String,
     /// When its remainders returned, and who brought them.
@@ -117,46 +121,24 @@ impl Store {
     /// Releases an accepted job to the workshop: its pieces are booked as cut, others that it had are freed, and what is cut is kept.
     pub async fn release(&self, new: &NewRelease<'_>, by: By<'_>) -> Result<Released> {
         let mut tx = self.write().await?;
-        let (job, variant) = (new.job, new.variant.0);
-        let now = sqlx::query!(
-            "SELECT j.version AS need, j.number, v.version FROM job j JOIN variant v ON v.job_id = j.id WHERE j.id = $1 AND v.id = $2",
-            job.0,
-            variant.0
-        );
-        let Some(now) = now.fetch_optional(&mut *tx).await? else { return Ok(Released::Missing) };
-        if (now.need, now.version) != (new.need.0, new.variant.1.0) || purchases::seen(&mut tx).await? != new.seen {
-            return Ok(Released::Changed);
+        let outcome = release(&mut tx, new, None, by).await?;
+        if outcome == Released::Done {
+            tx.commit().await?;
         }
-        let Some(stage) = jobs::stage_of(&mut tx, job).await? else { return Ok(Released::Missing) };
-        let stage = match stage.start(by.at) {
-            Ok(stage) => stage,
-            Err(refused) => return Ok(Released::Refused(refused)),
-        };
-        let taken = hold(&mut tx, job, new.pieces, by).await?;
-        if !taken.is_empty() {
-            return Ok(Released::Taken(taken));
-        }
-        for piece in new.pieces {
-            let id = id_of(&mut tx, &piece.tag).await?;
-            record(&mut tx, id, Movement::Cut, Some(job), None, "", by).await?;
-            note(&mut tx, by, Movement::Cut.label(), Subject::Piece(&piece.tag)).await?;
-        }
-        let (body, at) = (to_json("a release", new.estimate)?, by.at.as_millisecond());
-        let done = sqlx::query!(
-            "INSERT INTO job_release (job_id, body, released_at, released_by) VALUES ($1, $2, $3, $4)",
-            job.0,
-            body,
-            at,
-            by.who
-        )
-        .execute(&mut *tx)
-        .await?;
-        touched("job_release", &done, 1)?;
-        jobs::put_stage(&mut tx, job, &stage, by).await?;
-        note(&mut tx, by, new.what, Subject::Job(job)).await?;
-        for (owner, tag) in new.bought_for_others {
-            note(&mut tx, by, &format!("{tag}, bought for this job, was cut for job {}", now.number), Subject::Job(*owner))
-                .await?;
+        Ok(outcome)
+    }
+
+    /// Releases several jobs by one plan: all of them or none. What became of the first that could not be, or of all.
+    pub async fn release_together(&self, all: &[NewRelease<'_>], shared: &SharedPlan, by: By<'_>) -> Result<Released> {
+        let mut tx = self.write().await?;
+        let body = to_json("a release", shared)?;
+        let joint = sqlx::query!("INSERT INTO joint_release (body) VALUES ($1)", body);
+        let joint = joint.execute(&mut *tx).await?.last_insert_rowid();
+        for new in all {
+            let outcome = release(&mut tx, new, Some(joint), by).await?;
+            if outcome != Released::Done {
+                return Ok(outcome);
+            }
         }
         tx.commit().await?;
         Ok(Released::Done)
@@ -165,7 +147,8 @@ impl Store {
     /// What a job was released with; none of a job that was not, or that went to the shop before releases were kept.
     pub async fn job_release(&self, job: JobId) -> Result<Option<Release>> {
         let row = sqlx::query!(
-            "SELECT body, released_at, released_by, returned_at, returned_by FROM job_release WHERE job_id = $1",
+            r#"SELECT r.body, r.released_at, r.released_by, r.returned_at, r.returned_by, j.body AS "shared?: String"
+               FROM job_release r LEFT JOIN joint_release j ON j.id = r.joint_id WHERE r.job_id = $1"#,
             job.0
         );
         let Some(row) = row.fetch_optional(&self.reads).await? else { return Ok(None) };
@@ -180,6 +163,7 @@ impl Store {
         let returned_at = at("returned_at").maybe_time(row.returned_at)?;
         Ok(Some(Release {
             estimate: at("body").json(&row.body)?,
+            shared: row.shared.map(|shared| cell("joint_release", "body", job).json(&shared)).transpose()?,
             at: at("released_at").time(row.released_at)?,
             who: row.released_by,
             returned: returned_at.zip(row.returned_by),
@@ -231,6 +215,52 @@ impl Store {
         tx.commit().await?;
         Ok(Came::Back(tags))
     }
+}
+
+async fn release(tx: &mut Write, new: &NewRelease<'_>, joint: Option<i64>, by: By<'_>) -> Result<Released> {
+    let (job, variant) = (new.job, new.variant.0);
+    let now = sqlx::query!(
+        "SELECT j.version AS need, j.number, v.version FROM job j JOIN variant v ON v.job_id = j.id WHERE j.id = $1 AND v.id = $2",
+        job.0,
+        variant.0
+    );
+    let Some(now) = now.fetch_optional(&mut **tx).await? else { return Ok(Released::Missing) };
+    if (now.need, now.version) != (new.need.0, new.variant.1.0) || purchases::seen(tx).await? != new.seen {
+        return Ok(Released::Changed);
+    }
+    let Some(stage) = jobs::stage_of(tx, job).await? else { return Ok(Released::Missing) };
+    let stage = match stage.start(by.at) {
+        Ok(stage) => stage,
+        Err(refused) => return Ok(Released::Refused(refused)),
+    };
+    let taken = hold(tx, job, new.pieces, by).await?;
+    if !taken.is_empty() {
+        return Ok(Released::Taken(taken));
+    }
+    for piece in new.pieces {
+        let id = id_of(tx, &piece.tag).await?;
+        record(tx, id, Movement::Cut, Some(job), None, "", by).await?;
+        note(tx, by, Movement::Cut.label(), Subject::Piece(&piece.tag)).await?;
+    }
+    let (body, at) = (to_json("a release", new.estimate)?, by.at.as_millisecond());
+    let done = sqlx::query!(
+        "INSERT INTO job_release (job_id, body, released_at, released_by, joint_id) VALUES ($1, $2, $3, $4, $5)",
+        job.0,
+        body,
+        at,
+        by.who,
+        joint
+    )
+    .execute(&mut **tx)
+    .await?;
+    touched("job_release", &done, 1)?;
+    jobs::put_stage(tx, job, &stage, by).await?;
+    note(tx, by, new.what, Subject::Job(job)).await?;
+    for (owner, tag) in new.bought_for_others {
+        note(tx, by, &format!("{tag}, bought for this job, was cut for job {}", now.number), Subject::Job(*owner))
+            .await?;
+    }
+    Ok(Released::Done)
 }
 
 fn listed(pieces: &[RackPiece]) -> String {

@@ -43,6 +43,8 @@ pub const COMMON_PLAN: &str = "/rack/together/{plan}";
 pub const COMMON_PLAN_CANCEL: &str = "/rack/together/{plan}/cancel";
 /// The same as PDF, for the saw.
 pub const COMMON_PLAN_PDF: &str = "/rack/together/{plan}/cutting.pdf";
+/// `POST`: releases the jobs to the workshop by this plan.
+pub const COMMON_PLAN_RELEASE: &str = "/rack/together/{plan}/release";
 /// The shop's settings.
 pub const SHOP: &str = "/shop";
 /// Copies of the shop's file, and how the server makes them each night. POST keeps the setting.

@@ -19,9 +19,13 @@ use super::{bought_for::Theirs, clock};
 use crate::{
     domain::{
         estimate::Estimate,
-        nesting::{Progress, Stopped, several::CommonPlan},
+        nesting::{
+            Progress, Stopped,
+            several::{CommonPlan, OpenPiece},
+        },
+        shop::ShopBook,
     },
-    storage::JobId,
+    storage::{JobId, VariantId, Version},
 };
 
 /// The clock that ends a search which its budget does not: far beyond what any plan takes.
@@ -70,12 +74,30 @@ pub trait Ends: Clone + Send + Sync + 'static {
     const FAILED: Self;
 }
 
-/// The plan of several jobs.
+/// The plan of several jobs, with all that it was made from.
 #[derive(Debug)]
 pub struct Joint {
     pub plan: CommonPlan,
+    pub from: From,
     /// What was bought for other jobs, and so could not be taken.
     pub left_out: Vec<Theirs>,
+}
+
+/// What a plan of several jobs is made from: while all of it stands, so does the plan.
+#[derive(Debug, PartialEq)]
+pub struct From {
+    pub jobs: Vec<Kept>,
+    pub rack: Vec<OpenPiece>,
+    pub shop: Arc<ShopBook>,
+}
+
+/// A job as it was kept when it was planned.
+#[derive(Debug, PartialEq)]
+pub struct Kept {
+    pub job: JobId,
+    pub need: Version,
+    pub variant: (VariantId, Version),
+    pub estimate: Arc<Estimate>,
 }
 
 /// What became of several jobs.

@@ -121,6 +121,7 @@ pub const RIGHTS: &[Right] = &[
     get(paths::COMMON_PLAN, BENCH),
     post(paths::COMMON_PLAN_CANCEL, BENCH),
     get(paths::COMMON_PLAN_PDF, BENCH),
+    post(paths::COMMON_PLAN_RELEASE, OFFICE),
     // Jobs.
     get(paths::JOBS, BENCH),
     get(paths::NEW_JOB, OFFICE),

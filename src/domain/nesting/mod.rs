@@ -33,6 +33,8 @@ pub mod panels;
 pub mod cutting;
 /// Several jobs planned together.
 pub mod several;
+/// What of such a plan is booked for which job.
+pub mod booking;
 /// What other choices of stock would cost.
 pub mod choices;
 /// Why no plan costs less, checkable without searching.

@@ -453,6 +453,30 @@ mod tests {
             for tags in [plan.cutting.rack_tags(), plan.separately().rack_tags()] {
                 prop_assert!(tags.windows(2).all(|pair| pair[0] != pair[1]), "{:?}", tags);
             }
+            // Booked, no piece of stock and no part is lost or doubled; what is reserved for a job is its own.
+            let booked = plan.booked(&rack);
+            let cuttings: Vec<&Cutting> = booked.iter().collect();
+            prop_assert_eq!(plan.shared().faults(&cuttings), [""; 0]);
+            for (at, cutting) in booked.iter().enumerate() {
+                let is_its_own = |tag: &&str| rack.iter().find(|open| open.piece.tag == **tag).is_some_and(|open| open.reserved_for.is_none_or(|job| job == at));
+                prop_assert!(cutting.rack_tags().iter().all(|tag| is_its_own(tag)));
+            }
+            let cost = booked.iter().map(Cutting::cost).fold(cutting::Cost::default(), |sum, of| cutting::Cost {
+                bought: sum.bought + of.bought,
+                from_rack: sum.from_rack + of.from_rack,
+                kept: sum.kept + of.kept,
+            });
+            prop_assert_eq!(cost, plan.cutting.cost());
+            let kept = |cuttings: &[&Cutting]| {
+                let all = cuttings.iter().flat_map(|cutting| cutting.kept(decimals)).map(|kept| (format!("{:?} {:?}", kept.from, kept.stock), kept.count));
+                all.fold(BTreeMap::<String, u32>::new(), |mut all, (what, count)| { *all.entry(what).or_default() += count; all })
+            };
+            prop_assert_eq!(kept(&cuttings), kept(&[&plan.cutting]));
+            // Lost or doubled, it is named.
+            if let Some(more) = cuttings.iter().find(|cutting| cutting.bars_used() + cutting.sheets_used() > 0) {
+                prop_assert!(!plan.shared().faults(&[cuttings.as_slice(), &[*more]].concat()).is_empty());
+                prop_assert!(!plan.shared().faults(&[]).is_empty());
+            }
             let groups = plan.groups(decimals);
             for group in &groups {
                 prop_assert_eq!(group.shares.iter().map(|share| share.cost).sum::<Money>(), group.cost);

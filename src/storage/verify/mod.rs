@@ -96,6 +96,7 @@ impl Store {
         check!("people", 2["person"], self.an_owner_is_left());
         check!("rack", 3["piece", "movement", "job"], self.rack_adds_up());
         check!("releases", 5["job_release", "piece", "movement", "job"], self.releases_are_booked());
+        check!("releases of several jobs", 9["joint_release", "job_release"], self.joint_releases_add_up());
         check!(
             "orders",
             8[

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{Found, Result, Store};
-use crate::domain::estimate::Estimate;
+use crate::domain::{estimate::Estimate, nesting::booking::SharedPlan};
 
 impl Store {
     pub(super) async fn releases_are_booked(&self) -> Result<Found> {
@@ -42,5 +42,37 @@ impl Store {
             }
         }
         Ok((format!("{count} releases"), faults))
+    }
+
+    /// What was booked of a plan for several jobs is the plan, each piece of it once.
+    pub(super) async fn joint_releases_add_up(&self) -> Result<Found> {
+        let mut faults = Vec::new();
+        let (mut after, mut count) = (0, 0_u64);
+        while let Some((joint, body)) =
+            sqlx::query_as::<_, (i64, String)>("SELECT id, body FROM joint_release WHERE id > $1 ORDER BY id LIMIT 1")
+                .bind(after)
+                .fetch_optional(&self.reads)
+                .await?
+        {
+            (after, count) = (joint, count.saturating_add(1));
+            let own: Vec<String> =
+                sqlx::query_scalar("SELECT body FROM job_release WHERE joint_id = $1 ORDER BY job_id")
+                    .bind(joint)
+                    .fetch_all(&self.reads)
+                    .await?;
+            let read = serde_json::from_str::<SharedPlan>(&body);
+            let own = own.iter().map(|body| serde_json::from_str::<Estimate>(body)).collect::<std::result::Result<Vec<_>, _>>();
+            match (read, own) {
+                (Ok(plan), Ok(own)) => {
+                    if own.len() != plan.numbers.len() {
+                        faults.push(format!("joint release {joint} is of {} jobs, but {} have it", plan.numbers.len(), own.len()));
+                    }
+                    let booked: Vec<_> = own.iter().map(|estimate| &estimate.cutting).collect();
+                    faults.extend(plan.faults(&booked).into_iter().map(|fault| format!("joint release {joint}: {fault}")));
+                }
+                (Err(why), _) | (_, Err(why)) => faults.push(format!("joint release {joint} cannot be read: {why}")),
+            }
+        }
+        Ok((format!("{count} joint releases"), faults))
     }
 }

@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use hitchwright::domain::{nesting::Budget, people::Role};
 
 use super::{
-    Desk, Fields, fields,
+    Desk, Fields, changed, fields,
     release::{accepted, number_of, receive_cheap_bar, rows},
 };
 use crate::support::{Answer, Ask, signed_in};
@@ -85,7 +85,7 @@ async fn jobs_planned_together_share_bars_and_their_cost_and_nothing_is_booked()
     }
     assert!(plan.texts("[data-test=taken]").join(" ").contains("takes R-0001"), "{}", plan.body);
     assert!(desk.get("/rack").await.texts("[data-test=rack] tbody tr")[0].contains("free"), "nothing is reserved");
-    assert!(plan.body.contains("reserves and books nothing"));
+    assert!(plan.body.contains("This plan reserves nothing"));
     let pdf = desk.get(&format!("{path}/cutting.pdf")).await.assert_status(StatusCode::OK);
     assert!(pdf.bytes.starts_with(b"%PDF"));
 
@@ -149,4 +149,112 @@ async fn a_slow_common_plan_shows_how_far_it_is_and_is_cancelled() {
     let ended = desk.get(&plan).await.assert_status(StatusCode::OK);
     assert!(ended.texts("[data-test=ended]").join(" ").contains("cancelled"), "{}", ended.body);
     assert!(!ended.body.contains("hx-trigger"), "an ended plan asks no more: {}", ended.body);
+}
+
+fn faults(page: &Answer) -> String {
+    page.texts("#faults").join(" ")
+}
+
+fn tags_of(rows: &[String]) -> Vec<&str> {
+    rows.iter().filter_map(|row| row.split(' ').next()).collect()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn jobs_are_released_by_one_plan_all_or_none_and_what_is_left_returns_once() {
+    let desk = Desk::open().await;
+    let (one, other) = (accepted(&desk).await, accepted(&desk).await);
+    let numbers = [number_of(&desk, &one).await, number_of(&desk, &other).await];
+    receive_cheap_bar(&desk, &one).await;
+    let prices = async || {
+        let mut all = Vec::new();
+        for job in [&one, &other] {
+            all.push(desk.get(&format!("{job}/price")).await.texts("main table"));
+        }
+        all
+    };
+    let priced = prices().await;
+    // A plan that somebody looked at while the rack moved is not released by.
+    let (stale_path, stale) = planned(&desk, &[&one, &other]).await;
+    receive_cheap_bar(&desk, &one).await;
+    let moved = desk.post(&format!("{stale_path}/release"), &stale.form("release")).await;
+    let moved = moved.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(faults(&moved).contains("None of the jobs was released"), "{}", faults(&moved));
+    assert!(rows(&desk.get("/rack").await, "rack").iter().all(|row| row.contains("free")));
+
+    let (path, plan) = planned(&desk, &[&one, &other]).await;
+    let (release, form) = (format!("{path}/release"), plan.form("release"));
+    let unseen = desk.post(&release, &changed(form.clone(), &[("seen", "0")])).await;
+    assert!(faults(&unseen.assert_status(StatusCode::UNPROCESSABLE_ENTITY)).contains("None of the jobs"));
+    let workshop = signed_in(&desk.site.store, "Jory", Role::Workshop).await;
+    let forbidden = Ask::form(&release, &[("seen", "")]).with("cookie", &workshop).of(&desk.site).await;
+    assert_eq!(forbidden.status, StatusCode::FORBIDDEN);
+    let taken = plan.texts("[data-test=taken]").join(" ");
+    assert!(taken.contains("takes R-0001, R-0002"), "{taken}");
+    let buys: i64 = plan.texts("[data-test=buys] td[data-label=Together]").iter().map(|count| count.parse::<i64>().unwrap()).sum();
+    let typed = changed(form.clone(), &[("note", "On Monday.")]);
+    assert_eq!(desk.post(&release, &typed).await.assert_redirect(), path);
+
+    // Both are in the shop, at the price that they had; each saw list is the whole plan with its own parts marked.
+    assert_eq!(prices().await, priced);
+    assert!(desk.get(&path).await.texts("[data-test=gone]")[0].contains("their own pages"));
+    let mut left = Vec::new();
+    for (job, [own, others]) in [(&one, [0, 1]), (&other, [1, 0])] {
+        let overview = desk.get(job).await;
+        assert!(overview.texts(".stage").contains(&"in the shop".to_owned()));
+        let trail = overview.texts("[data-test=trail]").join(" ");
+        assert!(trail.contains(&format!("planned together: {}", numbers.join(", "))) && trail.contains("On Monday."), "{trail}");
+        let cutting = desk.get(&format!("{job}/cutting")).await.assert_status(StatusCode::OK);
+        assert!(cutting.texts("[data-test=with-others]")[0].contains(&numbers[others]), "{}", cutting.body);
+        let marks = cutting.texts("[data-test=saw-list] tbody th");
+        assert!(marks.iter().all(|mark| mark.starts_with(&numbers[own]) == mark.ends_with("this job")), "{marks:?}");
+        assert!(marks.iter().any(|mark| mark.starts_with(&numbers[others])), "{marks:?}");
+        let steps = cutting.texts("table.steps tbody th");
+        assert!(steps.iter().any(|mark| mark.ends_with("this job")), "{steps:?}");
+        assert_eq!(steps.len(), plan.texts("table.steps tbody th").len(), "all cuts of the plan");
+        desk.get(&format!("{job}/cutting.pdf")).await.assert_status(StatusCode::OK);
+        left.push(rows(&desk.get(&format!("{job}/rack")).await, "left"));
+    }
+    let cut: Vec<String> = [&one, &other].map(|job| format!("{job}/rack")).to_vec();
+    let booked = [desk.get(&cut[0]).await.texts("[data-test=released]"), desk.get(&cut[1]).await.texts("[data-test=released]")].concat().join(" ");
+    for tag in ["R-0001", "R-0002"] {
+        assert_eq!(booked.matches(tag).count(), 1, "booked once: {booked}");
+        assert!(rows(&desk.get(&format!("/rack/pieces/{tag}")).await, "history")[0].contains("cut"));
+    }
+    // The purchase list asks for the stock of the plan, once.
+    let asked = desk.get("/purchase-list").await.texts("[data-test=lines] td[data-label=Buy]");
+    let count = |text: &String| text.strip_suffix(" bars").or(text.strip_suffix(" bar")).or(text.strip_suffix(" sheets")).or(text.strip_suffix(" sheet"))?.parse::<i64>().ok();
+    assert_eq!(asked.iter().filter_map(count).sum::<i64>(), buys, "{asked:?}");
+    // Again, by either way.
+    let again = desk.post(&release, &form).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(faults(&again).contains("None of the jobs was released"), "{}", faults(&again));
+    // What is left returns once, each remainder from the page of the job that it was booked for.
+    let all = left.concat();
+    assert!(!all.is_empty() && tags_of(&all).len() == all.len(), "{left:?}");
+    for (job, left) in [&one, &other].into_iter().zip(&left) {
+        let page = desk.get(&format!("{job}/rack")).await;
+        if left.is_empty() {
+            continue;
+        }
+        let form = changed(page.form("return"), &[("place", "bay 9")]);
+        desk.post(&format!("{job}/rack/return"), &form).await.assert_redirect();
+        desk.post(&format!("{job}/rack/return"), &form).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    }
+    assert_eq!(rows(&desk.get("/rack?search=bay+9").await, "rack").len(), all.len());
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn where_one_of_the_jobs_cannot_be_released_none_is() {
+    let desk = Desk::open().await;
+    let (one, other) = (accepted(&desk).await, accepted(&desk).await);
+    let (path, plan) = planned(&desk, &[&one, &other]).await;
+    // One goes to the workshop by its own plan meanwhile, without a piece of the rack.
+    let own = format!("{other}/release");
+    desk.send(&own, "release", &[]).await.assert_redirect();
+    let late = desk.post(&format!("{path}/release"), &plan.form("release")).await;
+    let late = late.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(faults(&late).contains("None of the jobs was released"), "{}", faults(&late));
+    assert!(desk.get(&one).await.texts(".stage").contains(&"accepted".to_owned()));
+    assert!(desk.get(&format!("{one}/release")).await.texts("[data-test=blocks]").is_empty(), "it still can be");
+    assert_eq!(desk.site.store.verify().await.expect("read"), [""; 0]);
 }

@@ -18,6 +18,7 @@ use crate::{
         measure::Tenths,
         nesting::{
             Assurance, Status, Stopped, Ties, Unplaced, bars,
+            booking::is_of,
             cutting::{BarCutting, Cutting, SheetCutting},
             panels,
         },
@@ -53,6 +54,8 @@ pub struct Page {
     pdf: String,
     /// What each printed sheet is headed with.
     printed: String,
+    /// The other jobs that were released by the same plan.
+    with_others: String,
     plans: Vec<Plan>,
     cuts: Vec<Sawn>,
     panels: Vec<PanelRow>,
@@ -89,6 +92,8 @@ pub struct Piece {
 
 pub struct StopRow {
     pub mark: String,
+    /// Of this job, in a plan of several.
+    pub own: bool,
     pub length: String,
     pub stop: String,
     pub cut: String,
@@ -104,6 +109,8 @@ pub struct FenceRow {
 /// A row of the saw list.
 pub struct Sawn {
     pub mark: String,
+    /// Of this job, in a plan of several.
+    pub own: bool,
     pub role: &'static str,
     pub section: String,
     pub pieces: u32,
@@ -113,6 +120,8 @@ pub struct Sawn {
 
 pub struct PanelRow {
     pub mark: String,
+    /// Of this job, in a plan of several.
+    pub own: bool,
     pub role: &'static str,
     pub material: String,
     pub pieces: u32,
@@ -126,7 +135,7 @@ pub(super) fn router() -> Router<AppState> {
 
 async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let AtTheSaw { estimate, released } = match rack_plan::at_the_saw(&desk, &state, &frame).await? {
+    let AtTheSaw { estimate, released, together } = match rack_plan::at_the_saw(&desk, &state, &frame).await? {
         Ok(found) => found,
         Err(unbuilt) => return Ok(unbuilt),
     };
@@ -134,6 +143,7 @@ async fn show(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId
     if let Some(at) = released {
         page = page.frozen(format!("As released to the workshop on {at}"));
         page.choices = String::new();
+        page.share(together);
     } else if !estimate.cutting.rack_tags().is_empty() {
         let counts = desk.shop.policy.counts_on_rack;
         page.made.push_str(if counts { " The price counts on them." } else { " The price is that of new stock." });
@@ -176,6 +186,7 @@ impl Page {
         let of = "A plan of the job as it is now".to_owned();
         Self {
             printed: printed(&head, &of),
+            with_others: String::new(),
             of,
             choices: paths::of_job(paths::CHOICES, &head.job),
             pdf: paths::of_job(paths::CUTTING_PDF, &head.job),
@@ -187,6 +198,25 @@ impl Page {
             cuts: sawn(&estimate.take_off, show),
             panels: panel_rows(&estimate.take_off, show),
         }
+    }
+
+    /// Marks this job's parts in a plan of several.
+    fn share(&mut self, together: Vec<String>) {
+        if together.is_empty() {
+            return;
+        }
+        let number = self.head.number.clone();
+        self.with_others = together.into_iter().filter(|other| *other != number).collect::<Vec<_>>().join(", ");
+        for stop in self.plans.iter_mut().flat_map(|plan| &mut plan.pieces).flat_map(|piece| &mut piece.stops) {
+            stop.own = is_of(&stop.mark, &number);
+        }
+        for cut in &mut self.cuts {
+            cut.own = is_of(&cut.mark, &number);
+        }
+        for panel in &mut self.panels {
+            panel.own = is_of(&panel.mark, &number);
+        }
+        self.figures.retain(|figure| figure.key != "pieces");
     }
 
     /// The same of plans that no longer move.
@@ -388,6 +418,7 @@ impl StopRow {
     fn of(stop: &Stop, show: &Show) -> Self {
         Self {
             mark: stop.mark.clone(),
+            own: false,
             length: show.length(stop.length_mm).main,
             stop: show.length(stop.stop_mm).main,
             cut: if stop.angle_deg == 0.0 {
@@ -424,6 +455,7 @@ pub fn sawn(take_off: &TakeOff, show: &Show) -> Vec<Sawn> {
     let rows = take_off.bars.iter().flat_map(|demand| {
         demand.parts.iter().map(move |part| Sawn {
             mark: part.id.clone(),
+            own: false,
             role: part.role.label(),
             section: format!("{} {}", demand.section, demand.grade),
             pieces: part.quantity,
@@ -438,6 +470,7 @@ pub fn panel_rows(take_off: &TakeOff, show: &Show) -> Vec<PanelRow> {
     let rows = take_off.sheets.iter().flat_map(|demand| {
         demand.parts.iter().map(move |part| PanelRow {
             mark: part.id.clone(),
+            own: false,
             role: part.role.label(),
             material: format!("{} {}", demand.material.label(), show.length(demand.thickness.mm()).main),
             pieces: part.quantity,

@@ -152,11 +152,15 @@ async fn open_calculation(State(state): State<AppState>, frame: Frame, Path(job)
 
 async fn open_cutting(State(state): State<AppState>, frame: Frame, Path(job): Path<JobId>) -> Result<Response> {
     let desk = Desk::open(&state, job).await?;
-    let AtTheSaw { estimate, released } = match rack_plan::at_the_saw(&desk, &state, &frame).await? {
+    let AtTheSaw { estimate, released, together } = match rack_plan::at_the_saw(&desk, &state, &frame).await? {
         Ok(found) => found,
         Err(unbuilt) => return Ok(unbuilt),
     };
     let (file, stands_for) = match released {
+        Some(at) if !together.is_empty() => (
+            "released cutting list",
+            format!("released to the workshop on {at}, one plan for {}", together.join(", ")),
+        ),
         Some(at) => ("released cutting list", format!("released to the workshop on {at}")),
         None => ("open cutting list", OPEN.to_owned()),
     };
@@ -168,7 +172,10 @@ async fn open_cutting(State(state): State<AppState>, frame: Frame, Path(job): Pa
             day: desk.show.day(desk.today),
             ..Default::default()
         };
-        cutting::on_paper(&estimate, &desk.show, subject)
+        if together.is_empty() {
+            return cutting::on_paper(&estimate, &desk.show, subject);
+        }
+        cutting::plans_on_paper(&estimate.cutting, (&estimate.take_off, "of all jobs"), &desk.show, subject)
     })
     .await
 }

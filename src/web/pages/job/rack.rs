@@ -76,6 +76,8 @@ struct ReleasedView {
     who: String,
     /// Tags of the pieces that were booked as cut.
     cut: String,
+    /// The numbers of the jobs that were released by the same plan.
+    together: String,
     left: Vec<Left>,
     /// Who returned the remainders, and when.
     returned: Option<String>,
@@ -285,6 +287,7 @@ impl ReleasedView {
             at: clock::moment(release.at),
             who: release.who.clone(),
             cut: tags(release.estimate.cutting.rack_tags()),
+            together: release.shared.as_ref().map(|shared| shared.numbers.join(", ")).unwrap_or_default(),
             left: left.collect(),
             returned: release.returned.as_ref().map(|(at, who)| format!("{who}, {}", clock::moment(*at))),
             back: release.back.clone(),
@@ -298,6 +301,7 @@ impl Page {
         let at = jiff::Timestamp::UNIX_EPOCH;
         let release = Release {
             estimate: estimate.clone(),
+            shared: None,
             at,
             who: "Ann <b>".into(),
             returned: None,

@@ -147,17 +147,23 @@ pub struct AtTheSaw {
     pub estimate: Arc<Estimate>,
     /// When it was released to the workshop; none of a plan that may still move.
     pub released: Option<String>,
+    /// The numbers of all jobs that were released by this plan, where it is one of several.
+    pub together: Vec<String>,
 }
 
 /// The plan that was released to the workshop; before that, the plan of the job as it stands, with the rack as it lies. Or the page that
 /// says why there is none.
 pub async fn at_the_saw(desk: &Desk, state: &AppState, frame: &Frame) -> Result<Result<AtTheSaw, Response>> {
     if let Some(release) = state.store.job_release(desk.job.id).await? {
-        let released = Some(clock::moment(release.at));
-        return Ok(Ok(AtTheSaw { estimate: Arc::new(release.estimate), released }));
+        let (released, mut estimate, mut together) = (Some(clock::moment(release.at)), release.estimate, Vec::new());
+        if let Some(shared) = release.shared {
+            // The saw cuts the whole of it, whatever of it is booked for this job.
+            (estimate.cutting, estimate.take_off, together) = (shared.cutting, shared.take_off, shared.numbers);
+        }
+        return Ok(Ok(AtTheSaw { estimate: Arc::new(estimate), released, together }));
     }
     match unbuilt::built(desk, frame, Tab::Cutting).await? {
-        Ok(worked) => Ok(Ok(AtTheSaw { estimate: of(desk, state, worked, How::default()).await?.estimate, released: None })),
+        Ok(worked) => Ok(Ok(AtTheSaw { estimate: of(desk, state, worked, How::default()).await?.estimate, released: None, together: Vec::new() })),
         Err(unbuilt) => Ok(Err(unbuilt)),
     }
 }

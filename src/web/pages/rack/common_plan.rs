@@ -9,32 +9,38 @@ use axum::{
     routing::{get, post},
 };
 
-use super::{described, measured};
+use super::{described, measured, together};
 use crate::{
     domain::{
+        estimate::Estimate,
         measure::Money,
         nesting::{
             Stopped,
-            cutting::{Beside, beside},
+            cutting::{Beside, Cutting, beside},
             several::{CommonPlan, Group, by_job},
         },
+        quote::{Frozen, StageKind},
+        shop::RackPiece,
     },
-    storage::JobId,
+    storage::{By, JobId, NewRelease, OrdersSeen, Released},
     web::{
         AppState, Error, Result, clock,
         extract::Path,
+        form::Form,
         frame::{Frame, Room},
         pages::{
             self,
             job::{
                 Tab,
                 cutting::{PanelRow, PaperSubject, Plan, Sawn, panel_rows, planned_with, plans, plans_on_paper, sawn},
+                details,
                 plan::{CANCEL_WITHIN, Row, rows},
             },
             paper::answer,
         },
         paths,
         planning::{Joint, Task, Together},
+        session::see_other,
         show::Show,
     },
 };
@@ -47,6 +53,7 @@ const GONE: Error = Error::NotFound(
 #[template(path = "web/rack/common_plan.html")]
 pub struct Page {
     frame: Frame,
+    form: Form,
     path: String,
     cancel: String,
     jobs: Vec<JobLine>,
@@ -68,6 +75,7 @@ pub struct Page {
 struct JobLine {
     number: String,
     title: String,
+    is_accepted: bool,
     /// Its own plan.
     path: String,
 }
@@ -76,6 +84,11 @@ struct JobLine {
 struct PlanView {
     made: &'static str,
     pdf: String,
+    /// Where the jobs are released by it, and what is shown: what is released is what was looked at.
+    release: String,
+    seen: String,
+    /// Why they cannot be, whatever the separate plans say.
+    unreleasable: Vec<String>,
     /// Why the plans cannot be compared.
     blocks: Vec<String>,
     says: String,
@@ -118,6 +131,7 @@ pub(super) fn router() -> Router<AppState> {
         .route(paths::COMMON_PLAN, get(show))
         .route(paths::COMMON_PLAN_CANCEL, post(cancel))
         .route(paths::COMMON_PLAN_PDF, get(pdf))
+        .route(paths::COMMON_PLAN_RELEASE, post(release))
 }
 
 async fn show(
@@ -126,6 +140,10 @@ async fn show(
     Path(id): Path<i64>,
     headers: HeaderMap,
 ) -> Result<Response> {
+    render(&state, frame, id, &headers, Form::default()).await
+}
+
+async fn render(state: &AppState, frame: Frame, id: i64, headers: &HeaderMap, form: Form) -> Result<Response> {
     let path = paths::of_common_plan(paths::COMMON_PLAN, &id);
     let task = state.together.task(id);
     let outcome = task.as_ref().and_then(|task| task.outcome());
@@ -135,11 +153,12 @@ async fn show(
     }
     let show = Show::of(&*state.shop(clock::today()).await?);
     let jobs = match &task {
-        Some(task) => lines(&state, task).await?,
+        Some(task) => lines(state, task).await?,
         None => Vec::new(),
     };
     let mut page = Page {
         frame: frame.at(Room::Rack),
+        form,
         path,
         cancel: paths::of_common_plan(paths::COMMON_PLAN_CANCEL, &id),
         by: task.as_ref().map(|task| task.by.clone()).unwrap_or_default(),
@@ -166,9 +185,9 @@ async fn show(
         panels: Vec::new(),
     };
     if let Some(Together::Planned(joint)) = outcome {
-        page.put(&joint, &show, id);
+        page.put(&joint, &show, id)?;
     }
-    pages::page(StatusCode::OK, &page)
+    pages::page(page.form.status(), &page)
 }
 
 async fn cancel(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Response> {
@@ -177,6 +196,82 @@ async fn cancel(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Re
         task.ended_within(CANCEL_WITHIN).await;
     }
     Ok(Redirect::to(&paths::of_common_plan(paths::COMMON_PLAN, &id)).into_response())
+}
+
+/// Releases all of the jobs by the plan that was looked at, if all that it was made from still stands; or none of them.
+async fn release(
+    State(state): State<AppState>,
+    frame: Frame,
+    Path(id): Path<i64>,
+    headers: HeaderMap,
+    mut form: Form,
+) -> Result<Response> {
+    let task = state.together.task(id).ok_or(GONE)?;
+    let Some(Together::Planned(joint)) = task.outcome() else { return Err(GONE) };
+    let note = details::text(&mut form, "note", "Note for the trail", false);
+    if form.value("seen") != fingerprint(&joint.plan.cutting)? {
+        form.wrong_altogether(MOVED);
+    }
+    for block in joint.plan.cutting.blocks() {
+        form.wrong_altogether(block);
+    }
+    let orders = state.store.ordered_so_far().await?.seen;
+    let now = if form.is_right() { together::matter(&state, &task.about).await?.ok() } else { None };
+    if form.is_right() && now.is_none_or(|(_, from, _)| from != joint.from) {
+        form.wrong_altogether(MOVED);
+    }
+    let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
+        return render(&state, frame, id, &headers, form).await;
+    };
+    let by = By { who: &actor.signature(), at: clock::now() };
+    match book(&state, &joint, orders, &note, by).await? {
+        Released::Done => return Ok(see_other(&paths::of_common_plan(paths::COMMON_PLAN, &id), &actor)),
+        Released::Missing | Released::Changed | Released::Taken(_) => form.wrong_altogether(MOVED),
+        Released::Refused(refused) => form.wrong_altogether(format!("None of the jobs was released: {refused}.")),
+    }
+    render(&state, frame, id, &headers, form).await
+}
+
+const MOVED: &str = "None of the jobs was released: the rack, a job, a price or an order changed since they were planned, so the plan is no longer that of this hour. Plan them together again.";
+
+/// Books each job's part of the plan.
+async fn book(state: &AppState, joint: &Joint, seen: OrdersSeen, note: &str, by: By<'_>) -> Result<Released> {
+    let (plan, from) = (&joint.plan, &joint.from);
+    let cuttings = plan.booked(&from.rack);
+    let shared = plan.shared();
+    if let Some(fault) = shared.faults(&cuttings.iter().collect::<Vec<_>>()).first() {
+        return Err(Error::internal(format!("a common plan does not add up: {fault}")));
+    }
+    let mut what = format!("released to the workshop, planned together: {}", numbers(plan).join(", "));
+    if !note.is_empty() {
+        what.push_str(&format!(": {note}"));
+    }
+    let estimates: Vec<Estimate> =
+        from.jobs.iter().zip(cuttings).map(|(kept, cutting)| Estimate { cutting, ..(*kept.estimate).clone() }).collect();
+    let pieces: Vec<Vec<RackPiece>> = estimates
+        .iter()
+        .map(|estimate| {
+            let tags = estimate.cutting.rack_tags();
+            let taken = from.rack.iter().filter(|open| tags.contains(&open.piece.tag.as_str()));
+            taken.map(|open| open.piece.clone()).collect()
+        })
+        .collect();
+    let new = from.jobs.iter().zip(&estimates).zip(&pieces).map(|((kept, estimate), pieces)| NewRelease {
+        job: kept.job,
+        need: kept.need,
+        variant: kept.variant,
+        estimate,
+        pieces,
+        seen,
+        bought_for_others: &[],
+        what: &what,
+    });
+    Ok(state.store.release_together(&new.collect::<Vec<_>>(), &shared, by).await?)
+}
+
+/// Of plans as they are looked at.
+fn fingerprint(cutting: &Cutting) -> Result<String> {
+    Ok(Frozen::new(&serde_json::to_value(cutting).map_err(Error::internal)?).sha256)
 }
 
 async fn pdf(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Response> {
@@ -208,15 +303,22 @@ async fn lines(state: &AppState, task: &Task<Vec<JobId>, Together>) -> Result<Ve
     let mut lines = Vec::new();
     for id in &task.about {
         if let Some(job) = state.store.job(*id).await? {
-            lines.push(JobLine { number: job.number.to_string(), title: job.title, path: Tab::Cutting.path(id) });
+            let is_accepted = job.stage.kind() == StageKind::Accepted;
+            let (number, path) = (job.number.to_string(), Tab::Cutting.path(id));
+            lines.push(JobLine { number, title: job.title, is_accepted, path });
         }
     }
     Ok(lines)
 }
 
 impl Page {
+    /// Whether all of its jobs still wait for the workshop.
+    fn is_open(&self) -> bool {
+        self.jobs.iter().all(|job| job.is_accepted)
+    }
+
     /// Puts the plan on the page.
-    fn put(&mut self, joint: &Joint, show: &Show, id: i64) {
+    fn put(&mut self, joint: &Joint, show: &Show, id: i64) -> Result<()> {
         let plan = &joint.plan;
         let left_out = joint.left_out.iter().map(|of| format!("{} (job {})", of.piece.on_rack.tag, of.owner.number));
         self.left_out = left_out.collect::<Vec<_>>().join(", ");
@@ -226,7 +328,10 @@ impl Page {
         self.panels = panel_rows(&plan.take_off, show);
         let titles: Vec<&str> = self.plans.iter().map(|plan| plan.title.as_str()).collect();
         let pdf = paths::of_common_plan(paths::COMMON_PLAN_PDF, &id);
-        self.plan = Some(PlanView::of(plan, &self.jobs, &titles, show, (pdf, self.frame.sees_money())));
+        let release = paths::of_common_plan(paths::COMMON_PLAN_RELEASE, &id);
+        let paths = (pdf, release, fingerprint(&plan.cutting)?);
+        self.plan = Some(PlanView::of(plan, &self.jobs, &titles, show, paths, self.frame.sees_money()));
+        Ok(())
     }
 }
 
@@ -236,7 +341,8 @@ impl PlanView {
         jobs: &[JobLine],
         titles: &[&str],
         show: &Show,
-        (pdf, sees_money): (String, bool),
+        (pdf, release, seen): (String, String, String),
+        sees_money: bool,
     ) -> Self {
         let apart = plan.separately();
         let groups = plan.groups(show.hand().money.decimals);
@@ -258,6 +364,9 @@ impl PlanView {
         Self {
             made: planned_with(&plan.cutting),
             pdf,
+            release,
+            seen,
+            unreleasable: plan.cutting.blocks().collect(),
             says: if blocks.is_empty() {
                 says(plan, sees_money.then_some(total.0 - total.1), show)
             } else {
@@ -340,15 +449,22 @@ impl Page {
             nesting::{Budget, several, unwatched},
             shop::ShopBook,
         };
+        use crate::web::planning::From;
         let desk = pages::job::desk::Desk::sample();
         let take_off = desk.worked_now().take_off;
         let job = |number: &str| several::Job { number: number.into(), take_off: take_off.clone(), count: 1 };
         let jobs = vec![job("2026-001"), job("2026-002")];
         let plan = several::plan(jobs, &[], &ShopBook::demo(), Budget::preview(), &mut unwatched);
         let [nobody, ann] = Frame::samples();
-        let line = |number: &str| JobLine { number: number.into(), title: "Ann <b>".into(), path: "/jobs/1".into() };
+        let line = |number: &str| JobLine {
+            number: number.into(),
+            title: "Ann <b>".into(),
+            is_accepted: true,
+            path: "/jobs/1".into(),
+        };
         let page = |frame: Frame, ended| Self {
             frame,
+            form: Form::default(),
             path: "/rack/together/1".into(),
             cancel: "/rack/together/1/cancel".into(),
             jobs: vec![line("2026-001"), line("2026-002")],
@@ -363,7 +479,8 @@ impl Page {
             panels: Vec::new(),
         };
         let mut made = page(ann.clone(), "");
-        made.put(&Joint { plan, left_out: Vec::new() }, &desk.show, 1);
+        let from = From { jobs: Vec::new(), rack: Vec::new(), shop: std::sync::Arc::new(ShopBook::demo()) };
+        made.put(&Joint { plan, from, left_out: Vec::new() }, &desk.show, 1).expect("a plan");
         vec![page(nobody, ""), page(ann, "It was cancelled."), made]
     }
 }

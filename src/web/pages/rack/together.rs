@@ -23,7 +23,7 @@ use crate::{
             job::{desk::Desk, plan},
         },
         paths,
-        planning::{Busy, Joint, Planned, Task, Together},
+        planning::{Busy, From, Joint, Kept, Planned, Task, Together},
         session::see_other,
         show::Show,
     },
@@ -77,21 +77,27 @@ async fn start(State(state): State<AppState>, frame: Frame, mut form: Form) -> R
             ),
         );
     }
-    let shop = state.shop(clock::today()).await?;
     let ids: Vec<JobId> = chosen.iter().map(|row| row.id).collect();
-    let jobs = if form.is_right() { parts(&state, &mut form, &chosen).await? } else { Vec::new() };
-    let (Some(actor), true) = (form.actor(&frame), form.is_right()) else {
+    let found = if form.is_right() { matter(&state, &ids).await? } else { Err(Vec::new()) };
+    for number in found.as_ref().err().into_iter().flatten() {
+        form.wrong_altogether(format!(
+            "Job {number} cannot be built as it stands, so it cannot be cut: mend it on its page Trailer, or plan the others without it."
+        ));
+    }
+    let (Some(actor), Ok((jobs, from, left_out)), true) = (form.actor(&frame), found, form.is_right()) else {
         return render(frame, form, &listed, StatusCode::UNPROCESSABLE_ENTITY);
     };
-    let (rack, left_out) = open_pieces(&state, &ids).await?;
-    let problems = problems(&jobs, &Show::of(&shop));
+    let problems = problems(&jobs, &Show::of(&from.shop));
     let budget = state.issue_budget;
     let work = |task: Arc<Task<Vec<JobId>, Together>>| async move {
         let search = task.clone();
-        let plan = move || several::plan(jobs, &rack, &shop, budget, &mut |at| search.look(at));
+        let plan = move || {
+            let plan = several::plan(jobs, &from.rack, &from.shop, budget, &mut |at| search.look(at));
+            Joint { plan, from, left_out }
+        };
         match (tokio::task::spawn_blocking(plan).await, task.cut_short()) {
             (_, Some(why)) => Together::CutShort(why),
-            (Ok(plan), None) => Together::Planned(Arc::new(Joint { plan, left_out })),
+            (Ok(joint), None) => Together::Planned(Arc::new(joint)),
             (Err(fault), None) => {
                 tracing::error!(%fault, "jobs could not be planned together");
                 Together::Failed
@@ -126,22 +132,27 @@ async fn accepted(state: &AppState) -> Result<Vec<JobRow>> {
     Ok(rows)
 }
 
-/// What the chosen jobs cut, as they are kept; a fault for each that cannot be built.
-async fn parts(state: &AppState, form: &mut Form, chosen: &[&JobRow]) -> Result<Vec<Job>> {
-    let mut jobs = Vec::new();
-    for row in chosen {
-        let (desk, number) = (Desk::open(state, row.id).await?, row.summary.number.to_string());
+/// What the jobs cut, and all that their plan is made from, with what was bought for others; or the numbers of those that cannot be built.
+pub async fn matter(state: &AppState, ids: &[JobId]) -> Result<std::result::Result<Matter, Vec<String>>> {
+    let (mut jobs, mut kept, mut unbuilt) = (Vec::new(), Vec::new(), Vec::new());
+    for id in ids {
+        let desk = Desk::open(state, *id).await?;
+        let number = desk.job.number.to_string();
         match desk.work_out().await? {
             Ok(estimate) => {
                 jobs.push(Job { number, take_off: estimate.take_off.clone(), count: estimate.spec.need.count });
+                let variant = (desk.variant.id, desk.variant.version);
+                kept.push(Kept { job: *id, need: desk.job.version, variant, estimate });
             }
-            Err(_) => form.wrong_altogether(format!(
-                "Job {number} cannot be built as it stands, so it cannot be cut: mend it on its page Trailer, or plan the others without it."
-            )),
+            Err(_) => unbuilt.push(number),
         }
     }
-    Ok(jobs)
+    let shop = state.shop(clock::today()).await?;
+    let (rack, left_out) = open_pieces(state, ids).await?;
+    Ok(if unbuilt.is_empty() { Ok((jobs, From { jobs: kept, rack, shop }, left_out)) } else { Err(unbuilt) })
 }
+
+type Matter = (Vec<Job>, From, Vec<Theirs>);
 
 /// What lies free on the rack and what is reserved for one of these jobs; what was bought for one of them is its own, and what was bought
 /// for others is left out.
