@@ -106,8 +106,8 @@ pub use self::{
     people::{Credentials, NewPerson, Person, PersonChange, SetUp, SetUpUse},
     price_lists::{ListEntry, Listed, PriceList},
     purchases::{
-        Arrival, KeptLine, NewArrival, NewOrder, OrderHead, OrderMoved, OrderPage, OrderStep, OrderedFor, OrderedSoFar, OrdersSeen, Placed, PlacedOrder,
-        Received,
+        Arrival, KeptLine, NewArrival, NewOrder, OrderHead, OrderMoved, OrderPage, OrderStep, OrderedFor, OrderedSoFar,
+        OrdersSeen, Placed, PlacedOrder, Received,
     },
     rack::{MovementLine, NewPiece, Piece, PieceMoved, Step},
     rates::{Added, DatedPrice, KeptItem},

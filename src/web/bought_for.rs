@@ -58,11 +58,8 @@ impl AppState {
     /// What of these pieces was bought for jobs that are accepted or in the shop.
     pub async fn bought_for(&self, pieces: &[Piece]) -> Result<BoughtFor> {
         let OrderedSoFar { seen, mut lines, jobs } = self.store.ordered_so_far().await?;
-        let free: BTreeSet<&str> = pieces
-            .iter()
-            .filter(|piece| piece.state == Place::Free)
-            .map(|piece| piece.on_rack.tag.as_str())
-            .collect();
+        let free: BTreeSet<&str> =
+            pieces.iter().filter(|piece| piece.state == Place::Free).map(|piece| piece.on_rack.tag.as_str()).collect();
         let lies = |line: &Ordered<JobId>| line.pieces.iter().any(|(tag, _)| free.contains(tag.as_str()));
         let codes: BTreeSet<String> = lines.iter().filter(|line| lies(line)).map(|line| line.code.clone()).collect();
         lines.retain(|line| codes.contains(&line.code));

@@ -48,7 +48,8 @@ test('an order is recorded, put on the rack, arrives and is cancelled, with the 
   await go(hand, button(page, 'Receive'));
   assert.equal(page.url(), order);
   assert.equal(await page.locator('a[href^="/rack/pieces/"]').count(), Number(count));
-  await go(hand, button(page, 'It has arrived'));
+  // What lies on the rack has come; the rest is said.
+  if (await button(page, 'It has arrived').count() > 0) await go(hand, button(page, 'It has arrived'));
   assert.match(await page.locator('[data-test="head"]').innerText(), /arrived/);
   await page.goto(list());
   assert.equal(await rows(page, 'lines').count(), asked - lines, 'what was ordered is not asked for again');
@@ -88,4 +89,57 @@ test('the workshop sees orders without money and may say what arrived', async ()
   await nextPage(bench, () => button(bench, 'It has arrived').click());
   assert.match(await rows(bench, 'steps').first().innerText(), /Jory Pell/);
   await assertSoundOnPhone(bench, 'order-workshop');
+});
+
+test('goods arrive in parts, line by line, with the keyboard on a phone', async () => {
+  const page = await place.newPage({ viewport: PHONE });
+  const hand = new Keyboard(page);
+  await page.goto(list());
+  // An order of at least two lines.
+  const section = page.locator('section.order').filter({ has: page.locator('tbody tr:nth-child(2)') }).first();
+  await go(hand, section.getByRole('button'));
+  const fields = page.locator('#arrived input[name^="came."]');
+  const lines = await fields.count();
+  assert.ok(lines > 1, `${lines} lines`);
+  const all = await fields.first().inputValue();
+  await hand.fill(fields.first(), `${Number(all) + 1}`);
+  await go(hand, button(page, 'It has arrived'));
+  assert.match(await page.locator('#faults').innerText(), /are still to come/);
+  await assertFocused(page.locator('#faults'));
+  await assertSoundOnPhone(page, 'order-too-much');
+  await hand.fill(fields.first(), '0');
+  await go(hand, button(page, 'It has arrived'));
+  assert.match(await page.locator('[data-test="head"]').innerText(), /arrived in part/);
+  assert.equal(await fields.count(), 1, 'one line is still to come');
+  await assertSoundOnPhone(page, 'order-in-part');
+  await go(hand, button(page, 'It has arrived'));
+  assert.match(await rows(page, 'steps').first().innerText(), /all of it is here/);
+  // One line was not here after all.
+  const missing = page.locator('#awaited input[name^="missing."]');
+  for (let line = 1; line < await missing.count(); line += 1) await hand.fill(missing.nth(line), '');
+  await hand.fill(page.getByLabel('Why it is not'), 'The parcel was for next door.');
+  await go(hand, button(page, 'Not here after all'));
+  assert.match(await rows(page, 'steps').first().innerText(), /not here after all[^]*next door/);
+  assert.match(await page.locator('[data-test="head"]').innerText(), /arrived in part/);
+});
+
+test('what has no supplier is ordered by hand, with the keyboard on a phone', async () => {
+  const page = await place.newPage({ viewport: PHONE });
+  const hand = new Keyboard(page);
+  await page.goto(`${place.url}/rates/items/CN-WIRE`);
+  await nextPage(page, () => page.locator('form[action$="/retire"] button').click());
+  await page.goto(list());
+  const form = page.locator('#by-hand');
+  await assertSoundOnPhone(page, 'purchase-list-without');
+  await go(hand, button(page, 'Ordered: what is ticked'));
+  assert.match(await page.locator('#faults').innerText(), /Nothing is ticked/);
+  await assertFocused(page.locator('#faults'));
+  await assertSoundOnPhone(page, 'purchase-list-by-hand-wrong');
+  await hand.press(form.getByRole('checkbox').first());
+  await hand.fill(form.getByLabel('Supplier'), 'Mud Lane Stores');
+  await form.getByLabel('To be here by').fill(new Date(Date.now() + 7 * 86_400_000).toISOString().slice(0, 10));
+  await go(hand, button(page, 'Ordered: what is ticked'));
+  assert.match(await page.locator('h1').innerText(), /to Mud Lane Stores$/);
+  assert.match(await rows(page, 'lines').first().innerText(), /not known/);
+  await assertSoundOnPhone(page, 'order-by-hand');
 });

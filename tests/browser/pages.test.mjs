@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { assertSound, assertSoundOnPhone, DESK, LONG, PHONE, screenshot, shop } from './support.mjs';
+import { assertSound, assertSoundOnPhone, DESK, LONG, PHONE, screenshot, shop, codeSays } from './support.mjs';
 
 const hooks = [];
 let place;
@@ -162,6 +162,13 @@ test('the purchase list comes whole onto paper, and tags at their true size, ten
     const file = (await page.pdf({ format })).toString('latin1');
     assert.equal(file.match(/\/Type\s*\/Page\b/g).length, Math.ceil(tags.length / 10), `sheets of ${format}`);
   }
+  // As printed, each code leads to the page of its own piece, and the sheet says where that opens.
+  for (const tag of [page.locator('.tags li').first(), page.locator('.tags li').last()]) {
+    const number = await tag.locator('.tag-number').innerText();
+    assert.equal(await codeSays(tag.locator('.tag-code')), `${place.url}/rack/pieces/${number}`);
+  }
+  assert.equal(await page.locator('[data-test="where"]').count(), Math.ceil(tags.length / 10));
+  assert.match(await page.locator('[data-test="where"]').first().innerText(), /opens only on the machine/);
   await page.emulateMedia({ media: 'screen' });
 });
 

@@ -127,6 +127,7 @@ test('accepted jobs are planned together; the workshop sees the plan without mon
   assert.equal(await page.locator('[data-test="costs"] tbody tr').count(), chosen);
   await page.getByText('How it is shared out').click();
   await assertSound(page, 'together-plan');
+  await assertSoundOnPhone(page, 'together-plan-phone');
   const plan = page.url();
 
   const bench = await place.newPage({ nobody: true });
@@ -134,5 +135,25 @@ test('accepted jobs are planned together; the workshop sees the plan without mon
   await bench.goto(plan);
   assert.equal(await bench.locator('[data-test="counts"]').count(), 1);
   assert.ok(!(await bench.locator('main').innerText()).includes('£'), 'the workshop sees no money');
+  assert.equal(await bench.locator('#release').count(), 0, 'the workshop releases nothing');
   await assertSoundOnPhone(bench, 'together-plan-workshop');
+
+  // Released by this plan, by keyboard on a phone; each job shows it with its own parts marked.
+  await page.setViewportSize(PHONE);
+  const hand = new Keyboard(page);
+  await hand.fill(page.getByLabel('Note for the trail'), 'Both on Monday.');
+  await go(hand, button(page, 'Release together'));
+  assert.match(await page.locator('[data-test="gone"]').innerText(), /their own pages/);
+  const jobs = await page.locator('[data-test="jobs"] a').evaluateAll(all => all.map(job => [job.href, job.textContent]));
+  for (const [path, number] of jobs) {
+    await page.goto(path);
+    assert.match(await page.locator('[data-test="with-others"]').innerText(), /Released together with/);
+    const marks = await page.locator('[data-test="saw-list"] tbody th').allInnerTexts();
+    assert.ok(marks.some(mark => mark.startsWith(number) && mark.includes('this job')), marks.join(', '));
+    assert.ok(marks.some(mark => !mark.startsWith(number) && !mark.includes('this job')), marks.join(', '));
+  }
+  await assertSoundOnPhone(page, 'cutting-together');
+  await page.goto(jobs[0][0].replace(/cutting$/, 'rack'));
+  assert.match(await page.locator('[data-test="together"]').innerText(), /one plan for/);
+  await assertSoundOnPhone(page, 'job-rack-together');
 });

@@ -12,6 +12,8 @@ import { fileURLToPath } from 'node:url';
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const packages = createRequire(join(root, 'target/browser/package.json'));
 const { chromium } = packages('playwright-core');
+const jsqr = packages('jsqr');
+const readCode = jsqr.default ?? jsqr;
 const axeSource = await readFile(packages.resolve('axe-core/axe.min.js'), 'utf8');
 
 const binary = process.env.HITCHWRIGHT ?? join(root, 'target/debug/hitchwright');
@@ -109,6 +111,23 @@ export async function browser(t, cookies = []) {
       return page;
     },
   };
+}
+
+/// What a QR code on a page says, read back from its picture by a reader that is not ours.
+export async function codeSays(code) {
+  const picture = (await code.screenshot()).toString('base64');
+  const blank = await code.page().context().newPage();
+  const { data, width, height } = await blank.evaluate(async picture => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${picture}`;
+    await image.decode();
+    const canvas = Object.assign(document.createElement('canvas'), { width: image.width, height: image.height });
+    const brush = canvas.getContext('2d');
+    brush.drawImage(image, 0, 0);
+    return { data: [...brush.getImageData(0, 0, image.width, image.height).data], width: image.width, height: image.height };
+  }, picture);
+  await blank.close();
+  return readCode(Uint8ClampedArray.from(data), width, height)?.data;
 }
 
 /// The demo's people, as the sign-in page shows them.

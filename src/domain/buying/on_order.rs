@@ -241,12 +241,15 @@ struct Lying<'a, J> {
     reserved: Option<J>,
 }
 
+/// Who may have a piece, when the others are whose they are.
+type Candidates<'a, J> = &'a dyn Fn(&Lying<'_, J>, &BTreeMap<String, J>) -> Vec<J>;
+
 /// Whose each piece is while jobs have so much of it: of the job that it is reserved for; else of one that its line was ordered for; else
 /// of whoever still lacks one.
 fn spoken_for<J: Copy + Ord>(lying: &[Lying<'_, J>], mut lack: BTreeMap<J, Decimal>) -> BTreeMap<String, J> {
     let everybody: Vec<J> = lack.keys().copied().collect();
     let mut owners: BTreeMap<String, J> = BTreeMap::new();
-    let mut give = |candidates: &dyn Fn(&Lying<'_, J>, &BTreeMap<String, J>) -> Vec<J>| {
+    let mut give = |candidates: Candidates<'_, J>| {
         for piece in lying {
             if owners.contains_key(piece.tag) {
                 continue;
@@ -279,9 +282,9 @@ pub fn rest<J: Copy + Ord>(needs: &[Need], jobs: &[J], account: &[OnOrder<J>]) -
     }
     let (mut rest, mut lacking) = (Rest::default(), Vec::new());
     for need in needs {
-        let own = left_for(&mut left, need).zip(jobs.get(need.job)).and_then(|(left, job)| {
-            Some((left.jobs.get_mut(job)?, left.to_come.jobs.entry(*job).or_default()))
-        });
+        let own = left_for(&mut left, need)
+            .zip(jobs.get(need.job))
+            .and_then(|(left, job)| Some((left.jobs.get_mut(job)?, left.to_come.jobs.entry(*job).or_default())));
         let (lacks, takes) = taken(need, own);
         rest.ordered.extend(takes.had);
         rest.to_come.extend(takes.to_come);

@@ -93,9 +93,11 @@ fn bars_of(group: &BarCutting, jobs: &[usize], job: usize) -> Option<BarCutting>
     let answer = group.answer.as_ref().ok()?;
     let plan: Vec<bars::Bar> = only(&answer.plan, jobs, job);
     let counts = counted(plan.iter().flat_map(|bar| bar.parts.iter().map(|id| (id, bar.count))));
-    let parts = group.problem.parts.iter().filter_map(|part| {
-        Some(bars::Part { quantity: *counts.get(part.id.as_str())?, ..part.clone() })
-    });
+    let parts = group
+        .problem
+        .parts
+        .iter()
+        .filter_map(|part| Some(bars::Part { quantity: *counts.get(part.id.as_str())?, ..part.clone() }));
     let problem = bars::Problem { parts: parts.collect(), ..group.problem.clone() };
     let mut own = BarCutting {
         problem,
@@ -121,9 +123,11 @@ fn sheets_of(group: &SheetCutting, jobs: &[usize], job: usize) -> Option<SheetCu
     let answer = group.answer.as_ref().ok()?;
     let plan: Vec<panels::Sheet> = only(&answer.plan, jobs, job);
     let counts = counted(plan.iter().flat_map(|sheet| sheet.placed.iter().map(|placed| (&placed.part, sheet.count))));
-    let parts = group.problem.parts.iter().filter_map(|part| {
-        Some(panels::Part { quantity: *counts.get(part.id.as_str())?, ..part.clone() })
-    });
+    let parts = group
+        .problem
+        .parts
+        .iter()
+        .filter_map(|part| Some(panels::Part { quantity: *counts.get(part.id.as_str())?, ..part.clone() }));
     let problem = panels::Problem { parts: parts.collect(), ..group.problem.clone() };
     let mut own = SheetCutting {
         problem,
@@ -163,7 +167,8 @@ impl SharedPlan {
         for (group, answer) in self.cutting.bars.iter().filter_map(|group| Some((group, group.answer.as_ref().ok()?))) {
             faults.extend(check::bar_plan(&group.problem, answer));
         }
-        for (group, answer) in self.cutting.sheets.iter().filter_map(|group| Some((group, group.answer.as_ref().ok()?))) {
+        for (group, answer) in self.cutting.sheets.iter().filter_map(|group| Some((group, group.answer.as_ref().ok()?)))
+        {
             faults.extend(check::panel_plan(&group.problem, answer));
         }
         let (whole, mut sum) = (stock_of(&self.cutting), BTreeMap::new());

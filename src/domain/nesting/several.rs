@@ -459,7 +459,7 @@ mod tests {
             prop_assert_eq!(plan.shared().faults(&cuttings), [""; 0]);
             for (at, cutting) in booked.iter().enumerate() {
                 let is_its_own = |tag: &&str| rack.iter().find(|open| open.piece.tag == **tag).is_some_and(|open| open.reserved_for.is_none_or(|job| job == at));
-                prop_assert!(cutting.rack_tags().iter().all(|tag| is_its_own(tag)));
+                prop_assert!(cutting.rack_tags().iter().all(is_its_own));
             }
             let cost = booked.iter().map(Cutting::cost).fold(cutting::Cost::default(), |sum, of| cutting::Cost {
                 bought: sum.bought + of.bought,

@@ -169,7 +169,8 @@ impl Store {
             arrival(&mut tx, *id, *quantity, (new.day, new.why), by).await?;
         }
         stand(&mut tx, new.order, &lines, (new.day, new.why), by).await?;
-        note(&mut tx, by, if new.why.is_empty() { "arrived" } else { "not here after all" }, Subject::Order(new.order)).await?;
+        note(&mut tx, by, if new.why.is_empty() { "arrived" } else { "not here after all" }, Subject::Order(new.order))
+            .await?;
         tx.commit().await?;
         Ok(OrderMoved::Done)
     }
@@ -236,13 +237,7 @@ impl Store {
     }
 }
 
-async fn arrival(
-    tx: &mut Write,
-    line: LineId,
-    quantity: Decimal,
-    (day, why): (Date, &str),
-    by: By<'_>,
-) -> Result<()> {
+async fn arrival(tx: &mut Write, line: LineId, quantity: Decimal, (day, why): (Date, &str), by: By<'_>) -> Result<()> {
     let (quantity, day, at) = (quantity.to_string(), day.to_string(), by.at.as_millisecond());
     let done = sqlx::query!(
         "INSERT INTO purchase_arrival (line_id, quantity, day, why, at, who) VALUES ($1, $2, $3, $4, $5, $6)",
@@ -259,13 +254,7 @@ async fn arrival(
 }
 
 /// Takes the step that follows from what came: an order stands as arrived when nothing of it is still to come.
-async fn stand(
-    tx: &mut Write,
-    order: OrderId,
-    lines: &[KeptLine],
-    (day, why): (Date, &str),
-    by: By<'_>,
-) -> Result<()> {
+async fn stand(tx: &mut Write, order: OrderId, lines: &[KeptLine], (day, why): (Date, &str), by: By<'_>) -> Result<()> {
     let now = standing(tx, order).await?;
     if lines.iter().all(KeptLine::is_whole) {
         if now == Some(Standing::Awaited) {

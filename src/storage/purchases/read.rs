@@ -233,9 +233,8 @@ impl Store {
     /// Orders, the latest first.
     pub async fn orders(&self, offset: u32, limit: u32) -> Result<OrderPage> {
         let mut tx = self.reads.begin().await?;
-        let total = sqlx::query_scalar!(r#"SELECT count(*) AS "total!: i64" FROM purchase_order"#)
-            .fetch_one(&mut *tx)
-            .await?;
+        let total =
+            sqlx::query_scalar!(r#"SELECT count(*) AS "total!: i64" FROM purchase_order"#).fetch_one(&mut *tx).await?;
         let rows = heads!("ORDER BY o.id DESC LIMIT $1 OFFSET $2", limit, offset).fetch_all(&mut *tx).await?;
         Ok(OrderPage { rows: read_heads(&mut tx, rows).await?, total: total.unsigned_abs() })
     }

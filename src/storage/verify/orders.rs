@@ -31,7 +31,9 @@ impl Store {
                         }
                     }
                     faults.extend(what_came(&order).into_iter().map(|fault| format!("order {id}: {fault}")));
-                    if (now == Standing::Arrived) != order.lines.iter().all(KeptLine::is_whole) && now != Standing::Cancelled {
+                    if (now == Standing::Arrived) != order.lines.iter().all(KeptLine::is_whole)
+                        && now != Standing::Cancelled
+                    {
                         faults.push(format!("order {id} is {now}, but its lines say otherwise"));
                     }
                     let more = order.lines.iter().filter(|kept| kept.line.over_received(kept.pieces.len()));

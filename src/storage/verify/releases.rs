@@ -61,14 +61,23 @@ impl Store {
                     .fetch_all(&self.reads)
                     .await?;
             let read = serde_json::from_str::<SharedPlan>(&body);
-            let own = own.iter().map(|body| serde_json::from_str::<Estimate>(body)).collect::<std::result::Result<Vec<_>, _>>();
+            let own = own
+                .iter()
+                .map(|body| serde_json::from_str::<Estimate>(body))
+                .collect::<std::result::Result<Vec<_>, _>>();
             match (read, own) {
                 (Ok(plan), Ok(own)) => {
                     if own.len() != plan.numbers.len() {
-                        faults.push(format!("joint release {joint} is of {} jobs, but {} have it", plan.numbers.len(), own.len()));
+                        faults.push(format!(
+                            "joint release {joint} is of {} jobs, but {} have it",
+                            plan.numbers.len(),
+                            own.len()
+                        ));
                     }
                     let booked: Vec<_> = own.iter().map(|estimate| &estimate.cutting).collect();
-                    faults.extend(plan.faults(&booked).into_iter().map(|fault| format!("joint release {joint}: {fault}")));
+                    faults.extend(
+                        plan.faults(&booked).into_iter().map(|fault| format!("joint release {joint}: {fault}")),
+                    );
                 }
                 (Err(why), _) | (_, Err(why)) => faults.push(format!("joint release {joint} cannot be read: {why}")),
             }

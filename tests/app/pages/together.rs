@@ -190,7 +190,8 @@ async fn jobs_are_released_by_one_plan_all_or_none_and_what_is_left_returns_once
     assert_eq!(forbidden.status, StatusCode::FORBIDDEN);
     let taken = plan.texts("[data-test=taken]").join(" ");
     assert!(taken.contains("takes R-0001, R-0002"), "{taken}");
-    let buys: i64 = plan.texts("[data-test=buys] td[data-label=Together]").iter().map(|count| count.parse::<i64>().unwrap()).sum();
+    let buys: i64 =
+        plan.texts("[data-test=buys] td[data-label=Together]").iter().map(|count| count.parse::<i64>().unwrap()).sum();
     let typed = changed(form.clone(), &[("note", "On Monday.")]);
     assert_eq!(desk.post(&release, &typed).await.assert_redirect(), path);
 
@@ -202,7 +203,10 @@ async fn jobs_are_released_by_one_plan_all_or_none_and_what_is_left_returns_once
         let overview = desk.get(job).await;
         assert!(overview.texts(".stage").contains(&"in the shop".to_owned()));
         let trail = overview.texts("[data-test=trail]").join(" ");
-        assert!(trail.contains(&format!("planned together: {}", numbers.join(", "))) && trail.contains("On Monday."), "{trail}");
+        assert!(
+            trail.contains(&format!("planned together: {}", numbers.join(", "))) && trail.contains("On Monday."),
+            "{trail}"
+        );
         let cutting = desk.get(&format!("{job}/cutting")).await.assert_status(StatusCode::OK);
         assert!(cutting.texts("[data-test=with-others]")[0].contains(&numbers[others]), "{}", cutting.body);
         let marks = cutting.texts("[data-test=saw-list] tbody th");
@@ -215,14 +219,24 @@ async fn jobs_are_released_by_one_plan_all_or_none_and_what_is_left_returns_once
         left.push(rows(&desk.get(&format!("{job}/rack")).await, "left"));
     }
     let cut: Vec<String> = [&one, &other].map(|job| format!("{job}/rack")).to_vec();
-    let booked = [desk.get(&cut[0]).await.texts("[data-test=released]"), desk.get(&cut[1]).await.texts("[data-test=released]")].concat().join(" ");
+    let booked =
+        [desk.get(&cut[0]).await.texts("[data-test=released]"), desk.get(&cut[1]).await.texts("[data-test=released]")]
+            .concat()
+            .join(" ");
     for tag in ["R-0001", "R-0002"] {
         assert_eq!(booked.matches(tag).count(), 1, "booked once: {booked}");
         assert!(rows(&desk.get(&format!("/rack/pieces/{tag}")).await, "history")[0].contains("cut"));
     }
     // The purchase list asks for the stock of the plan, once.
     let asked = desk.get("/purchase-list").await.texts("[data-test=lines] td[data-label=Buy]");
-    let count = |text: &String| text.strip_suffix(" bars").or(text.strip_suffix(" bar")).or(text.strip_suffix(" sheets")).or(text.strip_suffix(" sheet"))?.parse::<i64>().ok();
+    let count = |text: &String| {
+        text.strip_suffix(" bars")
+            .or(text.strip_suffix(" bar"))
+            .or(text.strip_suffix(" sheets"))
+            .or(text.strip_suffix(" sheet"))?
+            .parse::<i64>()
+            .ok()
+    };
     assert_eq!(asked.iter().filter_map(count).sum::<i64>(), buys, "{asked:?}");
     // Again, by either way.
     let again = desk.post(&release, &form).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);

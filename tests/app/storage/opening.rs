@@ -136,6 +136,7 @@ async fn a_file_of_each_earlier_schema_is_brought_up_whole() {
         (4, include_str!("fixtures/0004.sql")),
         (6, include_str!("fixtures/0006.sql")),
         (7, include_str!("fixtures/0007.sql")),
+        (8, include_str!("fixtures/0008.sql")),
     ] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("old.sqlite");
@@ -170,7 +171,14 @@ async fn a_file_of_each_earlier_schema_is_brought_up_whole() {
         let pieces = store.rack_pieces().await.unwrap();
         let tags: Vec<&str> = pieces.iter().map(|piece| piece.on_rack.tag.as_str()).collect();
         let on_rack = ["R-0002", "R-0003", "R-0004", "R-0005"];
-        assert_eq!(tags, on_rack[..match schema { 1 | 2 => 0, 3..=6 => 2, _ => 4 }]);
+        assert_eq!(
+            tags,
+            on_rack[..match schema {
+                1 | 2 => 0,
+                3..=6 => 2,
+                _ => 4,
+            }]
+        );
         if schema >= 4 {
             let item = store.item("WIRE", super::TODAY).await.unwrap().unwrap();
             assert_eq!(item.item.price, super::money("4.30"));

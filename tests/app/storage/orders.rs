@@ -7,7 +7,8 @@ use hitchwright::{
         shop::{RateUnit, Stocked},
     },
     storage::{
-        By, JobId, KeptLine, NewArrival, NewOrder, OrderId, OrderMoved, OrdersSeen, PieceMoved, Placed, Received, Step, Store,
+        By, JobId, KeptLine, NewArrival, NewOrder, OrderId, OrderMoved, OrdersSeen, PieceMoved, Placed, Received, Step,
+        Store,
     },
 };
 use jiff::civil::date;
@@ -304,7 +305,10 @@ async fn a_line_comes_in_parts_and_the_order_is_whole_with_the_last() {
     assert_eq!(say(hinges, -1, "one was short", 27).await, OrderMoved::Done);
     assert_eq!(stands().await, (awaited, Some(dues[1]), true, vec![dec(4), dec(1)]));
     let so_far = store.ordered_so_far().await.unwrap().lines;
-    assert_eq!(so_far.iter().map(|line| (line.bought, line.came)).collect::<Vec<_>>(), [(dec(4), dec(4)), (dec(2), dec(1))]);
+    assert_eq!(
+        so_far.iter().map(|line| (line.bought, line.came)).collect::<Vec<_>>(),
+        [(dec(4), dec(4)), (dec(2), dec(1))]
+    );
     assert_eq!(say(hinges, 1, "", 28).await, OrderMoved::Done);
     let found = find().await;
     let arrivals: Vec<_> = found.arrivals.iter().rev().map(|of| (of.line, of.quantity, of.why.as_str())).collect();

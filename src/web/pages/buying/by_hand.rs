@@ -47,12 +47,8 @@ pub fn filled(gathered: &Gathered) -> Form {
 
 /// Of all lines without a supplier, as they are shown.
 pub fn seen(gathered: &Gathered) -> Result<String> {
-    let all: Vec<_> = gathered
-        .list
-        .without
-        .iter()
-        .map(|of| (of, ByHand { quantity: of.needed, each: Money::ZERO }))
-        .collect();
+    let all: Vec<_> =
+        gathered.list.without.iter().map(|of| (of, ByHand { quantity: of.needed, each: Money::ZERO })).collect();
     fingerprint(&placing(gathered, String::new(), &all))
 }
 
@@ -91,13 +87,8 @@ async fn place(State(state): State<AppState>, frame: Frame, mut form: Form) -> R
 fn read(form: &mut Form, gathered: &Gathered) -> Option<(Placing<JobId>, Date)> {
     let supplier = details::line(form, SUPPLIER, "Supplier", true);
     let due = due(form, gathered.today);
-    let chosen: Vec<(usize, &Without)> = gathered
-        .list
-        .without
-        .iter()
-        .enumerate()
-        .filter(|(at, _)| form.is_chosen(CHOSEN, &at.to_string()))
-        .collect();
+    let chosen: Vec<(usize, &Without)> =
+        gathered.list.without.iter().enumerate().filter(|(at, _)| form.is_chosen(CHOSEN, &at.to_string())).collect();
     if chosen.is_empty() {
         form.wrong(CHOSEN, "What was ordered", "Nothing is ticked: tick what was ordered of this supplier.");
     }
@@ -133,7 +124,8 @@ fn bought(form: &mut Form, at: usize, of: &Without) -> Option<Decimal> {
     let bought = read_number(&text).ok().filter(|bought| *bought >= of.needed && is_whole(bought));
     if bought.is_none() {
         let least = quantity(of.needed, of.unit, &of.stock);
-        let wrong = format!("“{text}” is too little or no quantity: type {least}, which is what the jobs need, or more.");
+        let wrong =
+            format!("“{text}” is too little or no quantity: type {least}, which is what the jobs need, or more.");
         form.wrong(field, format!("How much of {}", named(&of.name, &of.stock)), wrong);
     }
     bought

@@ -292,7 +292,8 @@ impl LateRow {
     fn all(order: &PlacedOrder, today: Date, show: &Show) -> Vec<Self> {
         let of = |kept: &KeptLine| {
             let (line, size) = (&kept.line, kept.line.stock.as_ref().map(|stock| measured(stock, show)));
-            let name = [Some(named(&line.name, &line.stock)), size].into_iter().flatten().collect::<Vec<_>>().join(", ");
+            let name =
+                [Some(named(&line.name, &line.stock)), size].into_iter().flatten().collect::<Vec<_>>().join(", ");
             Self {
                 order: order.head.id,
                 supplier: order.head.supplier.clone(),

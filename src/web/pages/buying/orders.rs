@@ -200,7 +200,9 @@ fn quantities(form: &mut Form, field: &str, sign: Decimal, order: &PlacedOrder) 
         match read_number(&text) {
             _ if text.is_empty() => {}
             Ok(of) if of.is_zero() => {}
-            Ok(of) if of > Decimal::ZERO && (kept.line.unit.is_some() || of.is_integer()) => all.push((kept.id, sign * of)),
+            Ok(of) if of > Decimal::ZERO && (kept.line.unit.is_some() || of.is_integer()) => {
+                all.push((kept.id, sign * of))
+            }
             _ => {
                 let label = named(&kept.line.name, &kept.line.stock);
                 form.wrong(name, label, format!("“{text}” is no quantity: type a number like 3, or 0 for none."));
@@ -303,7 +305,8 @@ impl Page {
         let show = Show::of(shop);
         let head = HeadRow::of(&order.head, today, &show);
         let (aside, bought) = order.lines.iter().partition::<Vec<&KeptLine>, _>(|kept| kept.line.bought.is_zero());
-        let rows = |lines: Vec<&KeptLine>| lines.into_iter().map(|kept| LineRow::of(kept, order, today, &show)).collect();
+        let rows =
+            |lines: Vec<&KeptLine>| lines.into_iter().map(|kept| LineRow::of(kept, order, today, &show)).collect();
         let placing = order.placing();
         let placed = Some((order.head.id, order.head.day));
         Self {

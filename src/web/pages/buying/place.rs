@@ -9,10 +9,7 @@ use super::{
     gather::{Gathered, gather},
 };
 use crate::{
-    domain::{
-        buying::Placing,
-        quote::Frozen,
-    },
+    domain::{buying::Placing, quote::Frozen},
     storage::{By, JobId, NewOrder, OrderId, Placed},
     web::{
         AppState, Error, Result, clock,

@@ -157,10 +157,9 @@ async fn open_cutting(State(state): State<AppState>, frame: Frame, Path(job): Pa
         Err(unbuilt) => return Ok(unbuilt),
     };
     let (file, stands_for) = match released {
-        Some(at) if !together.is_empty() => (
-            "released cutting list",
-            format!("released to the workshop on {at}, one plan for {}", together.join(", ")),
-        ),
+        Some(at) if !together.is_empty() => {
+            ("released cutting list", format!("released to the workshop on {at}, one plan for {}", together.join(", ")))
+        }
         Some(at) => ("released cutting list", format!("released to the workshop on {at}")),
         None => ("open cutting list", OPEN.to_owned()),
     };

@@ -125,12 +125,7 @@ pub async fn of(desk: &Desk, state: &AppState, worked: Arc<Estimate>, how: How<'
 }
 
 /// The same of the job as it is kept, or the page that says why there is none.
-pub async fn built(
-    desk: &Desk,
-    state: &AppState,
-    frame: &Frame,
-    how: How<'_>,
-) -> Result<Result<RackPlan, Response>> {
+pub async fn built(desk: &Desk, state: &AppState, frame: &Frame, how: How<'_>) -> Result<Result<RackPlan, Response>> {
     match unbuilt::built(desk, frame, Tab::Rack).await? {
         Ok(worked) => Ok(Ok(of(desk, state, worked, how).await?)),
         Err(unbuilt) => Ok(Err(unbuilt)),
@@ -163,7 +158,11 @@ pub async fn at_the_saw(desk: &Desk, state: &AppState, frame: &Frame) -> Result<
         return Ok(Ok(AtTheSaw { estimate: Arc::new(estimate), released, together }));
     }
     match unbuilt::built(desk, frame, Tab::Cutting).await? {
-        Ok(worked) => Ok(Ok(AtTheSaw { estimate: of(desk, state, worked, How::default()).await?.estimate, released: None, together: Vec::new() })),
+        Ok(worked) => Ok(Ok(AtTheSaw {
+            estimate: of(desk, state, worked, How::default()).await?.estimate,
+            released: None,
+            together: Vec::new(),
+        })),
         Err(unbuilt) => Ok(Err(unbuilt)),
     }
 }
@@ -173,7 +172,10 @@ impl RackPlan {
     /// A plan that takes nothing, beside a piece that was bought for another job.
     pub fn sample(job: JobId, estimate: &Estimate) -> Self {
         use crate::{
-            domain::{measure::{Money, Tenths}, shop::Stocked},
+            domain::{
+                measure::{Money, Tenths},
+                shop::Stocked,
+            },
             storage::PieceId,
         };
         let (section, grade) = ("rhs 60x40x3".parse().expect("a section"), "S235".parse().expect("a grade"));

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::{
     Router,
     extract::State,
-    http::{HeaderMap, StatusCode},
+    http::HeaderMap,
     response::{IntoResponse, Redirect, Response},
     routing::{get, post},
 };
@@ -246,8 +246,12 @@ async fn book(state: &AppState, joint: &Joint, seen: OrdersSeen, note: &str, by:
     if !note.is_empty() {
         what.push_str(&format!(": {note}"));
     }
-    let estimates: Vec<Estimate> =
-        from.jobs.iter().zip(cuttings).map(|(kept, cutting)| Estimate { cutting, ..(*kept.estimate).clone() }).collect();
+    let estimates: Vec<Estimate> = from
+        .jobs
+        .iter()
+        .zip(cuttings)
+        .map(|(kept, cutting)| Estimate { cutting, ..(*kept.estimate).clone() })
+        .collect();
     let pieces: Vec<Vec<RackPiece>> = estimates
         .iter()
         .map(|estimate| {
@@ -288,7 +292,8 @@ async fn pdf(State(state): State<AppState>, Path(id): Path<i64>) -> Result<Respo
         made: None,
     };
     let name = format!("{} cutting list", numbers(plan).join(" "));
-    answer(&name, move || plans_on_paper(&joint.plan.cutting, (&joint.plan.take_off, "of all jobs"), &show, subject)).await
+    answer(&name, move || plans_on_paper(&joint.plan.cutting, (&joint.plan.take_off, "of all jobs"), &show, subject))
+        .await
 }
 
 fn numbers(plan: &CommonPlan) -> Vec<&str> {

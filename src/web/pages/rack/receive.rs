@@ -75,8 +75,9 @@ async fn receive(State(state): State<AppState>, frame: Frame, mut form: Form) ->
         Received::OnRack(_) => return Ok(see_other(&paths::of_order(paths::ORDER, order), &actor)),
         Received::Missing => return Err(NO_LINE),
         Received::TooMany(left) => {
-            let wrong =
-                format!("Only {left} of this line can still go on the rack: what is more is received without the order.");
+            let wrong = format!(
+                "Only {left} of this line can still go on the rack: what is more is received without the order."
+            );
             form.wrong("count", "How many", wrong);
         }
         Received::Other => form.wrong_altogether(format!(
