@@ -116,7 +116,7 @@ test('goods arrive in parts, line by line, with the keyboard on a phone', async 
   assert.match(await rows(page, 'steps').first().innerText(), /all of it is here/);
   // One line was not here after all.
   const missing = page.locator('#awaited input[name^="missing."]');
-  for (let line = 1; line < await missing.count(); line += 1) await hand.fill(missing.nth(line), '');
+  for (let line = 1; line < await missing.count(); line += 1) await hand.fill(missing.nth(line), '0');
   await hand.fill(page.getByLabel('Why it is not'), 'The parcel was for next door.');
   await go(hand, button(page, 'Not here after all'));
   assert.match(await rows(page, 'steps').first().innerText(), /not here after all[^]*next door/);
@@ -136,7 +136,7 @@ test('what has no supplier is ordered by hand, with the keyboard on a phone', as
   await assertFocused(page.locator('#faults'));
   await assertSoundOnPhone(page, 'purchase-list-by-hand-wrong');
   await hand.press(form.getByRole('checkbox').first());
-  await hand.fill(form.getByLabel('Supplier'), 'Mud Lane Stores');
+  await hand.fill(form.getByRole('textbox', { name: 'Supplier' }), 'Mud Lane Stores');
   await form.getByLabel('To be here by').fill(new Date(Date.now() + 7 * 86_400_000).toISOString().slice(0, 10));
   await go(hand, button(page, 'Ordered: what is ticked'));
   assert.match(await page.locator('h1').innerText(), /to Mud Lane Stores$/);
