@@ -78,14 +78,14 @@ pub trait Ends: Clone + Send + Sync + 'static {
 #[derive(Debug)]
 pub struct Joint {
     pub plan: CommonPlan,
-    pub from: From,
+    pub from: Basis,
     /// What was bought for other jobs, and so could not be taken.
     pub left_out: Vec<Theirs>,
 }
 
 /// What a plan of several jobs is made from: while all of it stands, so does the plan.
 #[derive(Debug, PartialEq)]
-pub struct From {
+pub struct Basis {
     pub jobs: Vec<Kept>,
     pub rack: Vec<OpenPiece>,
     pub shop: Arc<ShopBook>,

@@ -454,7 +454,7 @@ impl Page {
             nesting::{Budget, several, unwatched},
             shop::ShopBook,
         };
-        use crate::web::planning::From;
+        use crate::web::planning::Basis;
         let desk = pages::job::desk::Desk::sample();
         let take_off = desk.worked_now().take_off;
         let job = |number: &str| several::Job { number: number.into(), take_off: take_off.clone(), count: 1 };
@@ -484,7 +484,7 @@ impl Page {
             panels: Vec::new(),
         };
         let mut made = page(ann.clone(), "");
-        let from = From { jobs: Vec::new(), rack: Vec::new(), shop: std::sync::Arc::new(ShopBook::demo()) };
+        let from = Basis { jobs: Vec::new(), rack: Vec::new(), shop: std::sync::Arc::new(ShopBook::demo()) };
         made.put(&Joint { plan, from, left_out: Vec::new() }, &desk.show, 1).expect("a plan");
         vec![page(nobody, ""), page(ann, "It was cancelled."), made]
     }

@@ -23,7 +23,7 @@ use crate::{
             job::{desk::Desk, plan},
         },
         paths,
-        planning::{Busy, From, Joint, Kept, Planned, Task, Together},
+        planning::{Basis, Busy, Joint, Kept, Planned, Task, Together},
         session::see_other,
         show::Show,
     },
@@ -149,10 +149,10 @@ pub async fn matter(state: &AppState, ids: &[JobId]) -> Result<std::result::Resu
     }
     let shop = state.shop(clock::today()).await?;
     let (rack, left_out) = open_pieces(state, ids).await?;
-    Ok(if unbuilt.is_empty() { Ok((jobs, From { jobs: kept, rack, shop }, left_out)) } else { Err(unbuilt) })
+    Ok(if unbuilt.is_empty() { Ok((jobs, Basis { jobs: kept, rack, shop }, left_out)) } else { Err(unbuilt) })
 }
 
-type Matter = (Vec<Job>, From, Vec<Theirs>);
+type Matter = (Vec<Job>, Basis, Vec<Theirs>);
 
 /// What lies free on the rack and what is reserved for one of these jobs; what was bought for one of them is its own, and what was bought
 /// for others is left out.
