@@ -8,7 +8,7 @@
 import { mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { nextPage, shop } from './support.mjs';
+import { becomes, nextPage, shop } from './support.mjs';
 
 const eyes = fileURLToPath(new URL('../../target/eyes/', import.meta.url));
 const wanted = new RegExp(process.argv[2] ?? '');
@@ -90,16 +90,27 @@ async function issueAgain(job) {
   await nextPage(page, () => page.locator('#offer .actions button.main').click());
   await open(`${job}/revisions`);
   await press('Issue revision 2');
-  await page.waitForURL(/revisions/, { timeout: 300_000 });
+  // It is issued by itself when its plans are made.
+  await becomes(async () => {
+    await open(`${job}/revisions`);
+    return (await linked(/revisions\/2$/)).length > 0;
+  }, 'revision 2 was not issued', 300);
 }
 
-/// A new link to the newest revision of a job.
+/// A new link to the newest revision of a job. A busy machine may lose a press while a page is still being drawn: then once more.
 async function linkOf(job) {
   await open(`${job}/revisions`);
-  const [newest] = (await linked(new RegExp(`^${job}/revisions/\\d+$`))).sort().reverse();
-  await open(newest);
-  await page.getByRole('button', { name: 'Make a link' }).click();
-  return page.locator('[data-test="link"]').getAttribute('href');
+  const number = path => Number(path.match(/\d+$/)[0]);
+  const [newest] = (await linked(new RegExp(`^${job}/revisions/\\d+$`))).sort((a, b) => number(b) - number(a));
+  const link = page.locator('[data-test="link"]');
+  for (let tries = 0; tries < 3; tries += 1) {
+    await open(newest);
+    const button = page.getByRole('button', { name: 'Make a link' });
+    if (await button.count() === 0) break;
+    await button.click({ timeout: 30_000 }).catch(fault => console.log(`${newest}: ${fault.message}`));
+    if (await link.waitFor({ timeout: 30_000 }).then(() => true, () => false)) return link.getAttribute('href');
+  }
+  throw new Error(`${newest} makes no link: ${await page.locator('main').innerText()}`);
 }
 
 /// Sends a form of the customer's copy and waits for what comes back.
@@ -166,7 +177,7 @@ async function lookAtTogether() {
 
 async function walk() {
   await lookAt('/sign-in', 'sign-in', stranger);
-  for (const path of ['/', '/jobs', '/jobs?q=nothing+like+it', '/jobs/new', '/rack', '/rack/receive', '/rack/tags', '/purchase-list', '/purchase-list/orders', '/purchase-list/orders/1',
+  for (const path of ['/', '/jobs', '/jobs?search=nothing+like+it', '/jobs/new', '/rack', '/rack/receive', '/rack/tags', '/purchase-list', '/purchase-list/orders', '/purchase-list/orders/1',
     '/rates', '/rates/new', '/rates/bulk',
     '/rates/index', '/rates/list', '/rates/open-quotes', '/shop', '/copies', '/people', '/me', '/components', '/no-such-page']) await lookAt(path, path.includes('?') ? 'jobs-none' : nameOf(path));
   for (const [list, one, name] of [['/rates', /^\/rates\/items\//, 'rates-item'], ['/rack', /^\/rack\/pieces\//, 'rack-piece']]) {

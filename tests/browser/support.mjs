@@ -68,8 +68,8 @@ export async function serve(t, { args = [], env = {} } = {}) {
 }
 
 /// Waits until `ask()` answers yes; works on a page without scripts too.
-export async function becomes(ask, what) {
-  for (let tries = 0; tries < 50; tries += 1) {
+export async function becomes(ask, what, times = 50) {
+  for (let tries = 0; tries < times; tries += 1) {
     if (await ask()) return;
     await new Promise(resolve => setTimeout(resolve, 200));
   }
