@@ -72,7 +72,7 @@ function show(three, trailer, figure, room) {
   const begin = () => {
     // From the front left and above, as the still picture.
     controls.target.copy(middle);
-    camera.position.setFromSpherical(new three.Spherical(reach * 2.9, 1.1, 0.91)).add(middle);
+    camera.position.setFromSpherical(new three.Spherical(reach * 2.5, 1.1, 0.91)).add(middle);
     controls.update();
     draw();
   };

@@ -50,7 +50,7 @@ valid-until-left = Gültig bis { $day } ({ $left }).
 valid-until = Dieses Angebot gilt bis { $day }.
 left-over = die Frist ist abgelaufen
 left-today = bis heute Abend
-left-tomorrow = bis morgen
+left-tomorrow = nur noch bis morgen
 left-days = { $days ->
     [one] noch ein Tag
    *[other] noch { $days } Tage

@@ -50,7 +50,7 @@ valid-until-left = Valid until { $day } ({ $left }).
 valid-until = This quote is valid until { $day }.
 left-over = its time is over
 left-today = until the end of today
-left-tomorrow = until tomorrow
+left-tomorrow = it ends tomorrow
 left-days = { $days ->
     [one] one day left
    *[other] { $days } days left

@@ -106,6 +106,8 @@ impl Show {
 
     /// A figure and its unit, which no end of a line parts.
     pub fn with_unit(&self, figure: impl Display, unit: &str) -> String {
+        let figure = figure.to_string();
+        let unit = if figure == "1" { one_of(unit) } else { unit.to_owned() };
         whole(format!("{figure} {unit}").trim_end().to_owned())
     }
 
@@ -172,9 +174,27 @@ impl Show {
     }
 }
 
+/// A difference in numbers of pieces, with its sign.
+pub fn signed(more: i64) -> String {
+    match more {
+        0 => "same".to_owned(),
+        more if more < 0 => format!("−{}", more.unsigned_abs()),
+        more => format!("+{more}"),
+    }
+}
+
 /// No end of a line comes between the parts of a figure.
 fn whole(figure: String) -> String {
     figure.replace(' ', "\u{a0}")
+}
+
+/// What is counted, of one: `pieces` is `piece`, `bars trimmed` is `bar trimmed`. Signs of units are too short to be plurals.
+fn one_of(unit: &str) -> String {
+    let one = |word: &str| match word.strip_suffix('s') {
+        Some(one) if one.len() >= 3 && !one.ends_with('s') => one.to_owned(),
+        _ => word.to_owned(),
+    };
+    unit.split(' ').map(one).collect::<Vec<_>>().join(" ")
 }
 
 /// Results are shown to three digits that count, as sentences show them; whole numbers keep all of theirs. More would claim what
@@ -218,6 +238,25 @@ mod tests {
         assert_eq!(show.beside(750.3, 750.0, "kg"), ["750.3\u{a0}kg", "750\u{a0}kg"]);
         assert_eq!(show.beside(1.000_04, 1.0, ""), ["1.0001", "1"]);
         assert_eq!(show.share_of_limit(1.0001), "100.01\u{a0}%");
+    }
+
+    #[test]
+    fn one_is_no_plural() {
+        let show = Show::sample();
+        let counted = |count: f64, unit: &str| show.with_unit(show.number(count, 2), unit).replace('\u{a0}', " ");
+        for (count, unit, shown) in [
+            (1.0, "pieces", "1 piece"),
+            (2.0, "pieces", "2 pieces"),
+            (1.0, "braked axles", "1 braked axle"),
+            (1.0, "bars trimmed", "1 bar trimmed"),
+            (1.0, "cut-outs", "1 cut-out"),
+            (1.5, "pieces", "1.5 pieces"),
+            (1.0, "h hands-on", "1 h hands-on"),
+            (1.0, "m² and coat", "1 m² and coat"),
+            (1.0, "% of gross", "1 % of gross"),
+        ] {
+            assert_eq!(counted(count, unit), shown);
+        }
     }
 
     #[test]

@@ -2,6 +2,7 @@
 //! black and white and whatever colours the eye tells apart. The bands are our own.
 
 use super::{
+    Letters,
     drawing::{Drawing, Ink, Spot, width_of},
     solid::{from_above, member_corners, outline},
 };
@@ -43,19 +44,24 @@ const BANDS: [Band; 6] = [
 ];
 
 /// Texts along the trailer.
-const TEXTS_ALONG: f64 = 55.0;
+const fn texts_along(letters: Letters) -> f64 {
+    match letters {
+        Letters::Usual => 55.0,
+        Letters::Large => 26.0,
+    }
+}
 
 /// Seen from above, the coupling to the left.
-pub fn use_plan(trailer: &Trailer, uses: &[Used]) -> Drawing {
+pub fn use_plan(trailer: &Trailer, uses: &[Used], letters: Letters) -> Drawing {
     let mut drawing = Drawing::new("Use of the frame's members, from above");
-    draw(&mut drawing, trailer, uses, from_above);
+    draw(&mut drawing, trailer, uses, letters, from_above);
     drawing
 }
 
 /// Seen from the left-hand side, the coupling to the left.
-pub fn use_side(trailer: &Trailer, uses: &[Used]) -> Drawing {
+pub fn use_side(trailer: &Trailer, uses: &[Used], letters: Letters) -> Drawing {
     let mut drawing = Drawing::new("Use of the frame's members, from the side");
-    draw(&mut drawing, trailer, uses, |[x, _, z]| [x, -z]);
+    draw(&mut drawing, trailer, uses, letters, |[x, _, z]| [x, -z]);
     drawing
 }
 
@@ -63,8 +69,8 @@ fn band(usage: f64) -> &'static Band {
     BANDS.iter().find(|band| usage <= band.up_to).unwrap_or(&BANDS[BANDS.len() - 1])
 }
 
-fn draw(drawing: &mut Drawing, trailer: &Trailer, uses: &[Used], seen: impl Fn(Point) -> Spot) {
-    let text = trailer.layout.overall_length_mm.max(1.0) / TEXTS_ALONG;
+fn draw(drawing: &mut Drawing, trailer: &Trailer, uses: &[Used], letters: Letters, seen: impl Fn(Point) -> Spot) {
+    let text = trailer.layout.overall_length_mm.max(1.0) / texts_along(letters);
     let mut uses: Vec<&Used> = uses.iter().filter(|used| used.member < trailer.members.len()).collect();
     // Where members hide one another, the fullest is seen.
     uses.sort_by(|a, b| a.usage.total_cmp(&b.usage));
@@ -153,16 +159,18 @@ fn number(drawing: &mut Drawing, [from, to]: [Spot; 2], fullest: Spot, height: f
     }
 }
 
-/// The bands below the drawing.
+/// The bands below the drawing, in as many rows as they need.
 fn legend(drawing: &mut Drawing, text: f64) {
-    let [x, y, _, height] = drawing.bounds();
-    let (top, box_of) = (y + height + 2.0 * text, [3.0 * text, 1.6 * text]);
-    let mut at = x;
+    let [x, y, width, height] = drawing.bounds();
+    let [wide, tall] = [3.0 * text, 1.6 * text];
+    let (mut at, mut top) = (x, y + height + 2.0 * text);
     for band in &BANDS {
-        let [wide, tall] = box_of;
+        let room = width_of(band.says, text);
+        if at > x && at + wide + 0.5 * text + room > x + width {
+            (at, top) = (x, top + tall + 0.8 * text);
+        }
         let points = vec![[at, top], [at + wide, top], [at + wide, top + tall], [at, top + tall]];
         fill(drawing, points, band, text, format!("use {}", band.says));
-        let room = width_of(band.says, text);
         drawing.text(Ink::Note, [at + wide + 0.5 * text + room / 2.0, top + tall / 2.0], text, band.says);
         at += wide + room + 2.0 * text;
     }

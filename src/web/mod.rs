@@ -49,6 +49,10 @@ pub mod forms;
 /// Figures in the shop's units and money.
 pub use crate::documents::show;
 
+/// Sentences in which figures and codes stay whole.
+mod told;
+pub use told::told;
+
 /// What time it is.
 pub mod clock;
 

@@ -362,6 +362,12 @@ pub fn customer(token: &str) -> String {
     fill(COPY, &[token])
 }
 
+/// The copy after a question was sent, with what is chosen on it.
+pub fn customer_asked(token: &str, chosen: &[usize]) -> String {
+    let chosen: String = chosen.iter().map(|place| format!("&with={place}")).collect();
+    format!("{}?asked=yes{chosen}", customer(token))
+}
+
 pub fn customer_pdf(token: &str) -> String {
     fill(COPY_PDF, &[token])
 }

@@ -224,7 +224,7 @@ mod tests {
         for (today, words) in [
             (date(2026, 11, 25), "6 days left"),
             (date(2026, 10, 25), "37 days left"),
-            (date(2026, 11, 30), "until tomorrow"),
+            (date(2026, 11, 30), "it ends tomorrow"),
             (date(2026, 12, 1), "until the end of today"),
             (date(2026, 12, 2), "its time is over"),
         ] {

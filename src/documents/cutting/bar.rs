@@ -2,7 +2,10 @@
 
 use super::hatch;
 use crate::{
-    documents::drawing::{Drawing, Ink, Spot, width_of},
+    documents::{
+        Letters,
+        drawing::{Drawing, Ink, Spot, width_of},
+    },
     domain::{
         measure::{Units, show_length},
         nesting::bars::{self, Bar, End, Laid, LongPoint, Mitre, Plane},
@@ -10,7 +13,12 @@ use crate::{
 };
 
 /// So many heights of text go along a bar, so that all drawings of a page are read alike.
-const TEXTS_ALONG_BAR: f64 = 85.0;
+const fn texts_along_bar(letters: Letters) -> f64 {
+    match letters {
+        Letters::Usual => 85.0,
+        Letters::Large => 28.0,
+    }
+}
 
 /// One cut of a bar, in order.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,10 +87,10 @@ pub fn stops(problem: &bars::Problem, bar: &Bar) -> Vec<Stop> {
 /// One bar of the plan, true to scale in length, depth and angles, seen on the side of its section in which most of its ends
 /// are mitred (`size_mm`: depth and width of the section). Words stand below the bar; a part too short for its mark has its
 /// place in the cutting order there, with a leader.
-pub fn bar_picture(problem: &bars::Problem, bar: &Bar, size_mm: [f64; 2], units: Units) -> Drawing {
+pub fn bar_picture(problem: &bars::Problem, bar: &Bar, size_mm: [f64; 2], units: Units, letters: Letters) -> Drawing {
     let stock = problem.stock.iter().find(|stock| stock.id == bar.stock);
     let length = stock.map_or(0.0, |stock| stock.length.mm());
-    let text = (length / TEXTS_ALONG_BAR).max(1.0);
+    let text = (length / texts_along_bar(letters)).max(1.0);
     let drawn = drawn_plane(problem, bar);
     let thick = if drawn == Plane::Depth { size_mm[0] } else { size_mm[1] };
     let mut drawing = Drawing::new(format!("{} × {}", bar.count, bar.stock));
@@ -264,7 +272,7 @@ mod tests {
         let answer = bars::solve(&problem, Budget::full(), &mut unwatched).unwrap();
         let [bar] = answer.plan.as_slice() else { panic!("one bar: {:?}", answer.plan) };
         assert!(bar.shared_gain.0 > 0, "{bar:?}");
-        let drawing = bar_picture(&problem, bar, [60.0, 40.0], Units::Metric);
+        let drawing = bar_picture(&problem, bar, [60.0, 40.0], Units::Metric, Letters::Usual);
         let reach = |wanted: Ink, of: fn(f64, f64) -> f64, start: f64| {
             drawing.shapes.iter().fold(start, |best, shape| match shape {
                 Shape::Polygon { ink, points, .. } if *ink == wanted => points.iter().map(|p| p[0]).fold(best, of),
@@ -338,11 +346,13 @@ mod tests {
                 prop_assert!((last + problem.kerf.mm() + left - 6000.0).abs() < 0.2 || left == 0.0 && last <= 6000.0);
                 let sum: f64 = stops.iter().map(|stop| stop.length_mm).sum();
                 prop_assert!((8.0 + sum + 2.5 * (stops.len() as f64 - 1.0) - last).abs() < 0.2);
-                let boxes = bar_picture(&problem, bar, [60.0, 40.0], Units::Metric).boxes_of_text();
-                for (at, one) in boxes.iter().enumerate() {
-                    for other in &boxes[at + 1..] {
-                        let apart = one[0] >= other[2] || other[0] >= one[2] || one[1] >= other[3] || other[1] >= one[3];
-                        prop_assert!(apart, "{one:?} upon {other:?}");
+                for letters in [Letters::Usual, Letters::Large] {
+                    let boxes = bar_picture(&problem, bar, [60.0, 40.0], Units::Metric, letters).boxes_of_text();
+                    for (at, one) in boxes.iter().enumerate() {
+                        for other in &boxes[at + 1..] {
+                            let apart = one[0] >= other[2] || other[0] >= one[2] || one[1] >= other[3] || other[1] >= one[3];
+                            prop_assert!(apart, "{one:?} upon {other:?}");
+                        }
                     }
                 }
             }

@@ -2,7 +2,10 @@
 
 use super::hatch;
 use crate::{
-    documents::drawing::{Drawing, Ink, Spot, width_of},
+    documents::{
+        Letters,
+        drawing::{Drawing, Ink, Spot, width_of},
+    },
     domain::{
         measure::{Units, show_length},
         nesting::panels::{self, Axis, Cut, PartGrain, Sheet, SheetGrain},
@@ -10,7 +13,12 @@ use crate::{
 };
 
 /// So many heights of text go along a sheet.
-const TEXTS_ALONG_SHEET: f64 = 36.0;
+const fn texts_along_sheet(letters: Letters) -> f64 {
+    match letters {
+        Letters::Usual => 36.0,
+        Letters::Large => 24.0,
+    }
+}
 
 /// One cut at a panel saw.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,11 +74,11 @@ fn sawing(problem: &panels::Problem, sheet: &Sheet) -> Vec<Sawing> {
 }
 
 /// One sheet of the plan with its cuts numbered in order. A number that has no room stands in the list of cuts alone.
-pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units) -> Drawing {
+pub fn sheet_picture(problem: &panels::Problem, sheet: &Sheet, units: Units, letters: Letters) -> Drawing {
     let stock = problem.stock.iter().find(|stock| stock.id == sheet.stock);
     let (length, width) = stock.map_or((0.0, 0.0), |stock| (stock.length.mm(), stock.width.mm()));
     let show = |mm: f64| show_length(mm, units);
-    let text = (length.max(width) / TEXTS_ALONG_SHEET).max(1.0);
+    let text = (length.max(width) / texts_along_sheet(letters)).max(1.0);
     let mut drawing = Drawing::new(format!("{} × {}", sheet.count, sheet.stock));
     let listed = sheet
         .placed
@@ -201,10 +209,12 @@ mod tests {
                 // Trim 10 mm and kerf 3 mm: 7 mm go with the first edge, the sheet less both trims is left for the last one.
                 let trims: Vec<f64> = fences(&problem, sheet).iter().take(4).map(|fence| fence.fence_mm).collect();
                 prop_assert!(sheet.cuts.is_empty() || trims == [7.0, 1230.0, 7.0, 2480.0] || trims == [7.0, 2480.0, 7.0, 1230.0]);
-                let boxes = sheet_picture(&problem, sheet, Units::Metric).boxes_of_text();
-                for (at, one) in boxes.iter().enumerate() {
-                    for other in &boxes[at + 1..] {
-                        prop_assert!(apart(one, other), "{one:?} upon {other:?}");
+                for letters in [Letters::Usual, Letters::Large] {
+                    let boxes = sheet_picture(&problem, sheet, Units::Metric, letters).boxes_of_text();
+                    for (at, one) in boxes.iter().enumerate() {
+                        for other in &boxes[at + 1..] {
+                            prop_assert!(apart(one, other), "{one:?} upon {other:?}");
+                        }
                     }
                 }
                 for fence in fences(&problem, sheet) {

@@ -52,8 +52,10 @@ fn coupling_share(spec: &Spec, weights: &Weights) -> Check {
     let [to, limit] = beside(100.0 * high.coupling_share, 100.0 * most, 1);
     let says = format!(
         "From {from} to {to} % of the actual mass presses on the coupling in every loaded case; {wanted} to {limit} % is wanted. \
-         Furthest out: {}, {:.0} kg of {:.0} kg.{mend}",
-        case.name, case.coupling_kg, case.body.mass_kg
+         Furthest out: {}, {} kg of {} kg.{mend}",
+        case.name,
+        whole(case.coupling_kg),
+        whole(case.body.mass_kg)
     );
     Check { demand: Some(share * 100.0), unit: "% of actual mass".into(), ..Check::told(key, name, verdict, says) }
         .in_case(&case.name)

@@ -162,8 +162,8 @@ impl Sheet {
             }
         }
         let add = match outer.trim_end_matches(", ") {
-            "" => format!("Add a {}", list.item),
-            outer => format!("{outer}: add a {}", list.item),
+            "" => format!("Add {}", one(list.item)),
+            outer => format!("{outer}: add {}", one(list.item)),
         };
         let buttons = vec![(format!("add:{path}"), add)];
         self.sections.push(Section { buttons, is_inner: !outer.is_empty(), ..Section::default() });
@@ -180,6 +180,12 @@ impl Section {
         let place = if field.is_shown(&path, document) { &mut self.inputs } else { &mut self.others };
         place.push(input(&field.at(path), document, hand));
     }
+}
+
+/// With its article.
+fn one(item: &str) -> String {
+    let article = if item.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {item}")
 }
 
 fn input(field: &Field, document: &Value, hand: Hand<'_>) -> Input {

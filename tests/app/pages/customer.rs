@@ -82,6 +82,7 @@ async fn a_question_waits_for_us_until_it_is_answered() {
     desk.post(&format!("{job}/messages"), &answer).await.assert_redirect();
     assert!(!desk.get("/").await.texts("[data-test=ours]").join(" ").contains("question"));
     let copy = desk.get(&link).await;
+    assert!(!desk.get(asked.assert_redirect()).await.body.contains("Your message was sent"), "it was answered since");
     let thread = copy.texts(".thread").join(" ");
     assert!(thread.contains("Any colour.") && thread.contains("Mara,") && !thread.contains("signed in"), "{thread}");
 }

@@ -65,9 +65,19 @@ async fn what_is_chosen_is_priced_accepted_and_taken_into_the_design() {
     assert!(says.contains(&total(&chosen)) && says.contains("Rear bumper, Powder coat"), "{says}");
     assert_eq!(chosen.attribute("form[action$=accept] input[name=with]", "value").as_deref(), Some("1"));
 
+    // A question loses no choice, whether something is wrong with it or it is sent.
+    let ask = format!("{link}/ask");
+    let empty = desk.post(&ask, &chosen.form(&ask)).await.assert_status(StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(total(&empty), total(&chosen));
+    let asked = desk.post(&ask, &changed(empty.form(&ask), &[("ask_name", "Ann"), ("question", "Is it heavy?")])).await;
+    let back = desk.get(asked.assert_redirect()).await;
+    assert_eq!(total(&back), total(&chosen));
+    assert!(back.body.contains("Your message was sent"), "{}", back.body);
+
     let accept = fields(&[("with", "1"), ("with", "3"), ("accept_name", "Ann"), ("agree", "on")]);
     desk.post(&format!("{link}/accept"), &accept).await.assert_redirect();
     let accepted = desk.get(&link).await;
+    assert!(accepted.texts("[data-test=accepted]").join(" ").contains("will get in touch"), "{}", accepted.body);
     assert_eq!(total(&accepted), total(&chosen));
     assert!(accepted.texts("[data-test=chosen]").join(" ").contains("Rear bumper, Powder coat"), "{}", accepted.body);
 

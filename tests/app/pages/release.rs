@@ -142,7 +142,7 @@ async fn a_job_is_released_with_the_rack_of_that_hour_and_its_remainders_return(
     let page = desk.get(&release).await;
     let (taken, buys) = (rows(&page, "taken"), rows(&page, "buys"));
     assert!(taken.len() == 1 && taken[0].starts_with("R-0002") && taken[0].ends_with("free"), "{taken:?}");
-    assert!(buys.iter().any(|row| row.contains(&section) && row.contains("-1")), "{buys:?}");
+    assert!(buys.iter().any(|row| row.contains(&section) && row.contains("−1")), "{buys:?}");
     assert!(
         rows(&page, "costs")[3].contains('-') || rows(&page, "costs")[3].contains('−'),
         "{:?}",

@@ -214,6 +214,9 @@ async fn jobs_are_released_by_one_plan_all_or_none_and_what_is_left_returns_once
         let marks = cutting.texts("[data-test=saw-list] tbody th");
         assert!(marks.iter().all(|mark| mark.starts_with(&numbers[own]) == mark.ends_with("this job")), "{marks:?}");
         assert!(marks.iter().any(|mark| mark.starts_with(&numbers[others])), "{marks:?}");
+        let on_sheets = cutting.texts("[data-test=own-parts]");
+        assert!(!on_sheets.is_empty() && on_sheets.iter().all(|marks| marks.contains(&numbers[own])), "{on_sheets:?}");
+        assert!(on_sheets.iter().all(|marks| !marks.contains(&numbers[others])), "{on_sheets:?}");
         let steps = cutting.texts("table.steps tbody th");
         assert!(steps.iter().any(|mark| mark.ends_with("this job")), "{steps:?}");
         assert_eq!(steps.len(), plan.texts("table.steps tbody th").len(), "all cuts of the plan");

@@ -102,7 +102,8 @@ async fn ask(
         return render(&state, frame, token, form, false).await;
     }
     match state.store.ask(&token, &name, &text, clock::now()).await? {
-        Some(_) => Ok(Redirect::to(&format!("{}?asked=yes", paths::customer(&token))).into_response()),
+        // What they chose so far stays chosen.
+        Some(_) => Ok(Redirect::to(&paths::customer_asked(&token, &options::places(form.pairs()))).into_response()),
         None => render(&state, frame, token, form, false).await,
     }
 }
@@ -334,6 +335,8 @@ async fn render_open(
             }
         }
     };
+    let messages: Vec<MessageView> =
+        messages.iter().map(|message| MessageView::for_customer(message, &voice)).collect();
     let since = since(state, &revision, &quote).await?;
     let is_accepted = matches!(answer, Answer::Accepted { .. });
     let page = Page {
@@ -352,8 +355,9 @@ async fn render_open(
         chosen_names: options::names(&quote.options, &chosen),
         reader,
         answer,
-        messages: messages.iter().map(|message| MessageView::for_customer(message, &voice)).collect(),
-        asked_now,
+        // On a page that is opened again the answer may stand already.
+        asked_now: asked_now && messages.last().is_some_and(|last| !last.from_us),
+        messages,
         form,
     };
     pages::page(page.form.status(), &page)
@@ -456,6 +460,11 @@ impl Page {
 
     fn can_ask(&self) -> bool {
         self.reader.back().is_none()
+    }
+
+    /// Accepted, and not yet begun: the shop moves next.
+    fn waits_for_shop(&self) -> bool {
+        self.steps.first().is_none_or(|accepted| accepted.is_now)
     }
 
     fn can_choose(&self) -> bool {

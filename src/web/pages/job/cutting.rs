@@ -1,5 +1,7 @@
 //! The cutting plans: bars and sheets drawn to scale, the saw list, and how good the plans are.
 
+use std::collections::BTreeSet;
+
 use askama::Template;
 use axum::{Router, extract::State, http::StatusCode, response::Response, routing::get};
 use rust_decimal::Decimal;
@@ -86,6 +88,10 @@ pub struct Plan {
 /// A bar or a sheet, drawn, with what is done at the saw in order.
 pub struct Piece {
     pub drawing: Drawing,
+    /// Marks of the parts on a sheet, whose cuts do not name them; none of a bar.
+    pub parts: BTreeSet<String>,
+    /// Those of this job, in a plan of several.
+    pub own: Vec<String>,
     pub stops: Vec<StopRow>,
     pub fences: Vec<FenceRow>,
 }
@@ -207,8 +213,11 @@ impl Page {
         }
         let number = self.head.number.clone();
         self.with_others = together.into_iter().filter(|other| *other != number).collect::<Vec<_>>().join(", ");
-        for stop in self.plans.iter_mut().flat_map(|plan| &mut plan.pieces).flat_map(|piece| &mut piece.stops) {
-            stop.own = is_of(&stop.mark, &number);
+        for piece in self.plans.iter_mut().flat_map(|plan| &mut plan.pieces) {
+            piece.own = piece.parts.iter().filter(|mark| is_of(mark, &number)).cloned().collect();
+            for stop in &mut piece.stops {
+                stop.own = is_of(&stop.mark, &number);
+            }
         }
         for cut in &mut self.cuts {
             cut.own = is_of(&cut.mark, &number);
@@ -283,14 +292,12 @@ impl Plan {
             notes: &answer.notes,
         };
         let pieces = answer.plan.iter().enumerate().map(|(nth, bar)| {
-            let drawing = bar_picture(
-                &cutting.problem,
-                bar,
-                [cutting.section.depth_mm(), cutting.section.width_mm()],
-                show.units,
-            );
+            let size = [cutting.section.depth_mm(), cutting.section.width_mm()];
+            let draw = |letters| bar_picture(&cutting.problem, bar, size, show.units, letters);
             Piece {
-                drawing: Drawing::new(drawing.title.clone(), &format!("bar-{at}-{nth}"), drawing),
+                drawing: Drawing::titled(&format!("bar-{at}-{nth}"), draw),
+                parts: BTreeSet::new(),
+                own: Vec::new(),
                 stops: stops(&cutting.problem, bar).iter().map(|stop| StopRow::of(stop, show)).collect(),
                 fences: Vec::new(),
             }
@@ -327,9 +334,11 @@ impl Plan {
         };
         let problem = &cutting.problem;
         let pieces = answer.plan.iter().enumerate().map(|(nth, sheet)| {
-            let drawing = sheet_picture(problem, sheet, show.units);
+            let draw = |letters| sheet_picture(problem, sheet, show.units, letters);
             Piece {
-                drawing: Drawing::new(drawing.title.clone(), &format!("sheet-{at}-{nth}"), drawing),
+                drawing: Drawing::titled(&format!("sheet-{at}-{nth}"), draw),
+                parts: sheet.placed.iter().map(|placed| placed.part.clone()).collect(),
+                own: Vec::new(),
                 stops: Vec::new(),
                 fences: fences(problem, sheet).iter().map(|fence| FenceRow::of(fence, show)).collect(),
             }

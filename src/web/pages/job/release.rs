@@ -34,7 +34,7 @@ use crate::{
         },
         paths,
         session::see_other,
-        show::Show,
+        show::{Show, signed},
     },
 };
 
@@ -267,10 +267,7 @@ impl Buy {
             size: measured(&buy.stock, show),
             priced: buy.before,
             now: buy.now,
-            more: match buy.more() {
-                0 => "same".to_owned(),
-                more => format!("{more:+}"),
-            },
+            more: signed(buy.more()),
         }
     }
 }

@@ -94,13 +94,12 @@ pub fn drawings(estimate: &Estimate) -> Vec<Drawing> {
     if uses.is_empty() {
         return Vec::new();
     }
+    let plan = |letters| use_plan(&estimate.trailer, &uses, letters);
+    let side = |letters| use_side(&estimate.trailer, &uses, letters);
+    let side_shows = "Use of the members, from the left-hand side; where members hide one another, the fullest is seen";
     vec![
-        Drawing::new("Use of the members, from above", "use-plan", use_plan(&estimate.trailer, &uses)),
-        Drawing::new(
-            "Use of the members, from the left-hand side; where members hide one another, the fullest is seen",
-            "use-side",
-            use_side(&estimate.trailer, &uses),
-        ),
+        Drawing::for_both("Use of the members, from above", "use-plan", plan),
+        Drawing::for_both(side_shows, "use-side", side),
     ]
 }
 
@@ -131,7 +130,7 @@ pub fn members(estimate: &Estimate, show: &Show) -> Vec<MemberRow> {
             word,
             case: used.case.clone(),
             place: show.length(used.at_mm).main,
-            stress: format!("{} MPa", show.beside(used.stress_mpa, used.allowed_mpa, "").join(" of ")),
+            stress: show.with_unit(show.beside(used.stress_mpa, used.allowed_mpa, "").join(" of "), "MPa"),
         }
     };
     worst_first(estimate).into_iter().map(row).collect()

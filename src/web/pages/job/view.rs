@@ -129,8 +129,8 @@ pub fn trailer_drawings(estimate: &Estimate, units: Units) -> Vec<Drawing> {
     let side = |letters| side_view(trailer, weights, words, units, letters);
     vec![
         Drawing::new("As built", "still", still(trailer, weights, words, Shown::Marks)),
-        Drawing::for_both("From above", "plan", plan(Letters::Usual), &plan(Letters::Large)),
-        Drawing::for_both("From the left-hand side", "side", side(Letters::Usual), &side(Letters::Large)),
+        Drawing::for_both("From above", "plan", plan),
+        Drawing::for_both("From the left-hand side", "side", side),
     ]
 }
 
@@ -165,9 +165,15 @@ impl Drawing {
         Self { shows: shows.into(), svg: of.svg(id), of }
     }
 
-    /// With another for narrow windows.
-    fn for_both(shows: &str, id: &str, of: documents::Drawing, narrow: &documents::Drawing) -> Self {
-        Self { shows: shows.into(), svg: of.svg_or(narrow, id), of }
+    /// With another for narrow windows, of larger letters.
+    pub fn for_both(shows: impl Into<String>, id: &str, draw: impl Fn(Letters) -> documents::Drawing) -> Self {
+        Self { shows: shows.into(), ..Self::titled(id, draw) }
+    }
+
+    /// The same, under its own title.
+    pub fn titled(id: &str, draw: impl Fn(Letters) -> documents::Drawing) -> Self {
+        let of = draw(Letters::Usual);
+        Self { shows: of.title.clone(), svg: of.svg_or(&draw(Letters::Large), id), of }
     }
 }
 

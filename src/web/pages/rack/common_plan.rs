@@ -41,7 +41,7 @@ use crate::{
         paths,
         planning::{Joint, Task, Together},
         session::see_other,
-        show::Show,
+        show::{Show, signed},
     },
 };
 
@@ -416,10 +416,6 @@ fn says(plan: &CommonPlan, more: Option<Money>, show: &Show) -> String {
             format!("Together the jobs cost {} more than one by one, and take {fewer}. {worse}", show.money(more))
         }
     }
-}
-
-fn signed(more: i64) -> String {
-    if more == 0 { "same".to_owned() } else { format!("{more:+}") }
 }
 
 impl Buy {
