@@ -105,7 +105,7 @@ impl Fit {
                 .map(|bar| {
                     let mut filling = Filling::of(model, &parts, model.kinds[bar.kind].bears);
                     filling.look(0, 0);
-                    work += u64::from(filling.looked);
+                    work += filling.tried / 2;
                     let (mut at, mut best) = (0, filling.best.into_iter().peekable());
                     let chosen = |_: &mut u16| {
                         at += 1;
@@ -163,6 +163,8 @@ struct Filling {
     best: Vec<usize>,
     most: i64,
     looked: u32,
+    /// Parts that were tried on top of others.
+    tried: u64,
 }
 
 impl Filling {
@@ -172,7 +174,7 @@ impl Filling {
         for at in (0..weights.len()).rev() {
             rest[at] = rest[at + 1] + weights[at];
         }
-        Self { weights, rest, bears, chosen: Vec::new(), best: Vec::new(), most: 0, looked: 0 }
+        Self { weights, rest, bears, chosen: Vec::new(), best: Vec::new(), most: 0, looked: 0, tried: 0 }
     }
 
     /// Whether to go on.
@@ -189,6 +191,7 @@ impl Filling {
             if used + self.rest[at] <= self.most {
                 break;
             }
+            self.tried += 1;
             let with = used + self.weights[at];
             if with <= self.bears {
                 self.chosen.push(at);

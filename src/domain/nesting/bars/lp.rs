@@ -9,7 +9,9 @@
 const TINY: f64 = 1e-9;
 /// Of a variable's value; right-hand sides are numbers of parts and bars.
 const FEASIBLE: f64 = 1e-7;
-/// Pivots between two fresh inverses.
+/// The least entry worth pivoting on.
+const PIVOT: f64 = 1e-7;
+/// Pivots between two fresh inverses, or as many as there are rows: each costs about as much as that many pivots.
 const DRIFT: u32 = 100;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -363,7 +365,7 @@ impl Lp {
             let mut entering: Option<(f64, f64, f64, Var)> = None;
             let mut offer = |alpha: f64, reduced: f64, var: Var| {
                 let alpha = alpha * sign;
-                if alpha <= 1e-7 {
+                if alpha <= PIVOT {
                     return;
                 }
                 let ratio = reduced.max(0.0) / alpha;
@@ -379,13 +381,12 @@ impl Lp {
                     continue;
                 }
                 let entries = self.entries(j);
-                let (mut alpha, mut reduced) = (0.0, self.costs[j]);
-                for &(i, a) in entries {
-                    alpha += line[i as usize] * a;
-                    reduced -= self.prices[i as usize] * a;
+                let alpha: f64 = entries.iter().map(|&(i, a)| line[i as usize] * a).sum();
+                work += entries.len() as u64;
+                if alpha * sign > PIVOT {
+                    work += entries.len() as u64;
+                    offer(alpha, self.reduced(j), Var::Column(j));
                 }
-                work += entries.len() as u64 * 2;
-                offer(alpha, reduced, Var::Column(j));
             }
             for (i, &alpha) in line.iter().enumerate() {
                 if !self.surplus_basic[i] && !self.equal[i] {
@@ -495,7 +496,7 @@ impl Lp {
         let Line { line, .. } = line;
         self.prices.iter_mut().zip(&line).for_each(|(y, a)| *y += reduced * a);
         self.since_fresh += 1;
-        if self.since_fresh >= DRIFT {
+        if self.since_fresh >= DRIFT.max(n as u32) {
             self.invert();
         }
         self.work += (n * n) as u64;

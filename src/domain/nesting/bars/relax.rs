@@ -6,9 +6,9 @@
 use std::collections::HashSet;
 
 use super::{
-    columns::{Prices, price},
+    columns::{Priced, Prices, price},
     first::Left,
-    lp::Outcome,
+    lp::{Lp, Outcome},
     model::{Column, Model},
     rows::{Limit, Rows, most_bars},
 };
@@ -31,6 +31,7 @@ impl Pool {
     }
 }
 
+#[derive(Clone)]
 pub(super) struct Relaxed {
     /// Proven: no plan for what is left, within the limits, costs less.
     pub bound: i128,
@@ -40,6 +41,8 @@ pub(super) struct Relaxed {
     pub rows: Vec<i64>,
     /// (place in the pool, bars).
     pub solution: Vec<(usize, f64)>,
+    /// Ready to go on from there.
+    pub program: Program,
 }
 
 /// Solves the relaxation for what is left. Stops as soon as its bound reaches `enough`, or after `rounds` of pricing.
@@ -52,63 +55,120 @@ pub(super) fn relax(
     rounds: u32,
     meter: &mut Meter,
 ) -> Relaxed {
-    let rows = Rows::new(model, left, branches);
-    let mut lp = rows.program(&left.demand, false);
-    rows.add_excuses(&mut lp, enough.max(1) as f64);
-    let excuses = lp.columns();
-    let mut places: Vec<usize> = Vec::new();
-    for (place, column) in pool.columns.iter().enumerate() {
-        if left.times(column) > 0 {
-            rows.add_column(model, &mut lp, column);
-            places.push(place);
-        }
+    Program::new(model, left, branches, enough).solve(model, left, pool, enough, rounds, meter)
+}
+
+/// The linear program over columns of a pool.
+#[derive(Clone)]
+pub(super) struct Program {
+    rows: Rows,
+    lp: Lp,
+    /// Columns that stand for no bars, in front of all others.
+    excuses: usize,
+    /// Of each other column, its place in the pool.
+    places: Vec<usize>,
+    /// Columns of the pool that were looked at.
+    known: usize,
+}
+
+impl Program {
+    fn new(model: &Model, left: &Left, branches: &[Limit], enough: i128) -> Self {
+        let rows = Rows::new(model, left, branches);
+        let mut lp = rows.program(&left.demand, false);
+        rows.add_excuses(&mut lp, enough.max(1) as f64);
+        Self { rows, excuses: lp.columns(), lp, places: Vec::new(), known: 0 }
     }
-    let most = most_bars(model, left, enough);
-    let mut best: Option<(i128, Prices, Vec<i64>)> = None;
-    let mut outcome = lp.dual();
-    for _ in 0..rounds.max(1) {
-        meter.spend(lp.take_work() / 8);
-        if outcome == Outcome::Infeasible {
-            break;
-        }
-        let whole = rows.prices(&lp);
-        let prices = rows.by_kind(model, &whole);
-        let priced = price(model, &prices, &left.demand, meter);
-        let short: i128 = priced.least.iter().zip(&most).map(|(&least, &n)| n * i128::from(least)).sum();
-        let bound = rows.promise(&whole, &lp) + short;
-        if best.as_ref().is_none_or(|(b, ..)| bound > *b) {
-            best = Some((bound, prices, whole));
-        }
-        if model.up_to_lattice(bound) >= enough || !meter.goes_on() {
-            break;
-        }
-        let mut added = false;
-        // What floats cannot tell from nought is not worth a column.
-        let tiny = -((rows.unit * 2e-11) as i64).max(1);
-        for (reduced, column) in priced.columns {
-            if reduced < tiny && left.stock[column.kind as usize] > 0 && pool.add(column) {
-                let place = pool.columns.len() - 1;
-                rows.add_column(model, &mut lp, &pool.columns[place]);
-                places.push(place);
-                added = true;
+
+    /// Goes on where bars were taken: less is left, and the same limits ask for less.
+    pub fn follow(&mut self, model: &Model, left: &Left, branches: &[Limit], pool: &Pool) {
+        self.rows = Rows::new(model, left, branches);
+        let rows = self.rows.rows.iter().map(|row| row.rhs(&left.demand) as f64);
+        self.lp.rhs = left.demand.iter().map(|&n| f64::from(n)).chain(rows).collect();
+        for (at, &place) in self.places.iter().enumerate() {
+            if left.times(&pool.columns[place]) == 0 {
+                self.lp.barred[self.excuses + at] = true;
             }
         }
-        if !added {
-            break;
-        }
-        outcome = lp.primal();
+        self.lp.refresh();
     }
-    meter.spend(lp.take_work() / 8);
-    let mut solution = Vec::new();
-    for (j, x) in lp.solution() {
-        if let Some(j) = j.checked_sub(excuses) {
-            solution.push((places[j], x));
-        }
+
+    fn enter(&mut self, model: &Model, pool: &Pool, place: usize) {
+        self.rows.add_column(model, &mut self.lp, &pool.columns[place]);
+        self.places.push(place);
     }
-    let nothing = || {
-        let kinds = vec![0; model.kinds.len()];
-        (0, Prices { types: vec![0; model.types.len()], full: kinds.clone(), kept: kinds }, Vec::new())
-    };
-    let (bound, prices, rows) = best.unwrap_or_else(nothing);
-    Relaxed { bound: bound.max(0), prices, rows, solution }
+
+    /// Takes in what came to the pool since.
+    fn catch_up(&mut self, model: &Model, left: &Left, pool: &Pool) {
+        for place in self.known..pool.columns.len() {
+            if left.times(&pool.columns[place]) > 0 {
+                self.enter(model, pool, place);
+            }
+        }
+        self.known = pool.columns.len();
+    }
+
+    /// What these prices prove.
+    fn promised(&self, prices: &[i64], priced: &Priced, most: &[i128]) -> i128 {
+        let short: i128 = priced.least.iter().zip(most).map(|(&least, &n)| n * i128::from(least)).sum();
+        self.rows.promise(prices, &self.lp) + short
+    }
+
+    /// Takes in those of these columns that may help; false where there is no new one.
+    fn take_in(&mut self, model: &Model, left: &Left, pool: &mut Pool, priced: Priced, tiny: i64) -> bool {
+        for (reduced, column) in priced.columns {
+            if reduced < tiny && left.stock[column.kind as usize] > 0 {
+                pool.add(column);
+            }
+        }
+        let before = self.lp.columns();
+        self.catch_up(model, left, pool);
+        self.lp.columns() > before
+    }
+
+    pub fn solve(
+        mut self,
+        model: &Model,
+        left: &Left,
+        pool: &mut Pool,
+        enough: i128,
+        rounds: u32,
+        meter: &mut Meter,
+    ) -> Relaxed {
+        self.catch_up(model, left, pool);
+        let most = most_bars(model, left, enough);
+        // What floats cannot tell from nought is not worth a column.
+        let tiny = -((self.rows.unit * 2e-11) as i64).max(1);
+        let mut best: Option<(i128, Prices, Vec<i64>)> = None;
+        let mut outcome = self.lp.dual();
+        if outcome == Outcome::Solved {
+            outcome = self.lp.primal();
+        }
+        for _ in 0..rounds.max(1) {
+            meter.spend(self.lp.take_work() / 8);
+            if outcome == Outcome::Infeasible {
+                break;
+            }
+            let whole = self.rows.prices(&self.lp);
+            let prices = self.rows.by_kind(model, &whole);
+            let priced = price(model, &prices, &left.demand, meter);
+            let bound = self.promised(&whole, &priced, &most);
+            if best.as_ref().is_none_or(|(b, ..)| bound > *b) {
+                best = Some((bound, prices, whole));
+            }
+            let done = model.up_to_lattice(bound) >= enough || !meter.goes_on();
+            if done || !self.take_in(model, left, pool, priced, tiny) {
+                break;
+            }
+            outcome = self.lp.primal();
+        }
+        meter.spend(self.lp.take_work() / 8);
+        let used = self.lp.solution().into_iter();
+        let solution = used.filter_map(|(j, x)| Some((self.places[j.checked_sub(self.excuses)?], x))).collect();
+        let nothing = || {
+            let kinds = vec![0; model.kinds.len()];
+            (0, Prices { types: vec![0; model.types.len()], full: kinds.clone(), kept: kinds }, Vec::new())
+        };
+        let (bound, prices, rows) = best.unwrap_or_else(nothing);
+        Relaxed { bound: bound.max(0), prices, rows, solution, program: self }
+    }
 }

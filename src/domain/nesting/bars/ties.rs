@@ -3,7 +3,10 @@
 //! First the parts of two patterns at a time are divided anew while that helps; then, where the columns that an optimal plan
 //! can use are few, all optimal plans are gone through, and only then the choice is proven.
 
-use std::{cmp::Reverse, collections::BTreeMap};
+use std::{
+    cmp::Reverse,
+    collections::{BTreeMap, HashSet},
+};
 
 use super::{
     columns::Prices,
@@ -34,7 +37,15 @@ pub(super) fn handiest(
     meter.within(work, |meter| {
         let mut patterns: Patterns = BTreeMap::new();
         plan.into_iter().for_each(|(column, n)| *patterns.entry(column).or_default() += n);
-        while divide_anew(model, &mut patterns, meter) {}
+        // Pairs that were tried in vain wait for the next round, in which something else has changed.
+        let mut helps = true;
+        while helps {
+            let mut barren = HashSet::new();
+            helps = false;
+            while divide_anew(model, &mut patterns, &mut barren, meter) {
+                helps = true;
+            }
+        }
         let mut whole = None;
         if optimal {
             let (prices, bound) = root.unwrap_or_else(|| first_prices(model, &patterns, meter));
@@ -77,13 +88,14 @@ fn remainder(model: &Model, column: &Column) -> Option<i64> {
     model.keeps(kind, column.used).then(|| model.kinds[kind].bears - model.kerf - column.used)
 }
 
-/// One step to a handier plan, over two patterns; false where there is none, or the work ended.
-fn divide_anew(model: &Model, patterns: &mut Patterns, meter: &mut Meter) -> bool {
+/// One step to a handier plan, over two patterns that are not yet known to be barren; false where there is none, or the work
+/// ended.
+fn divide_anew(model: &Model, patterns: &mut Patterns, barren: &mut HashSet<[Column; 2]>, meter: &mut Meter) -> bool {
     let columns: Vec<(Column, u32)> = patterns.iter().map(|(column, &n)| (column.clone(), n)).collect();
     for (at, (one, n)) in columns.iter().enumerate() {
         for (other, m) in &columns[at..] {
             let same = one == other;
-            if same && *n < 2 {
+            if same && *n < 2 || !barren.insert([one.clone(), other.clone()]) {
                 continue;
             }
             let times = if same { n / 2 } else { *n.min(m) };

@@ -33,6 +33,10 @@ const MOST_LISTED: usize = 3_200_000;
 const SAMPLED: usize = 20_000;
 const SAMPLE: u64 = 10_000_000;
 
+/// A relaxation takes about as much work as there are types, to the third power, over this: a plan with as few bars as the
+/// material asks for makes it needless.
+const RELAXATION: u64 = 5;
+
 /// How much of the work (in per cent) goes to better plans near the best one: while cases are split, and where one is
 /// hard to close.
 const NEAR_SHARE: u64 = 10;
@@ -104,6 +108,9 @@ impl<'a> Tree<'a> {
 
     pub fn grow(&mut self, meter: &mut Meter) {
         let all = Left::all(self.model);
+        meter.lower_bound = Some(self.bound());
+        let relaxation = (self.model.types.len() as u64).pow(3) / RELAXATION;
+        self.fit_within(self.material, relaxation, meter);
         while let Some(&Reverse((bound, place))) = self.open.peek() {
             meter.lower_bound = Some(self.bound());
             if bound >= self.upper || !meter.goes_on() {
@@ -128,7 +135,7 @@ impl<'a> Tree<'a> {
             self.visited += 1;
             let branches = self.branches(&relaxed);
             let root = self.root.as_ref().map_or(0, |(_, bound)| *bound);
-            self.do_with_fewer(bound, NEAR_SHARE_LAST, meter);
+            self.do_with_fewer(bound, NEAR_SHARE, meter);
             if bound >= self.upper {
                 continue;
             }
@@ -215,6 +222,10 @@ impl<'a> Tree<'a> {
                 return None;
             }
             let before = self.upper;
+            self.do_with_fewer(bound, NEAR_SHARE_LAST, meter);
+            if bound >= self.upper {
+                return Some(bound);
+            }
             self.look_near(NEAR_SHARE_LAST, meter);
             if self.upper < before {
                 continue;
@@ -271,10 +282,20 @@ impl<'a> Tree<'a> {
 
     /// Tries to do with fewer bars while that has taken less than its share (in per cent) of all work.
     fn do_with_fewer(&mut self, bound: i128, share: u64, meter: &mut Meter) {
+        let mut before = None;
+        while before != Some(meter.spent()) {
+            before = Some(meter.spent());
+            self.fit_within(bound, meter.spent() / 100 * share, meter);
+        }
+    }
+
+    /// Tries to do with fewer bars while that has taken less than so much work.
+    fn fit_within(&mut self, bound: i128, work: u64, meter: &mut Meter) {
         let Some(mut fit) = self.fit.take() else { return };
-        while fit.spent < meter.spent() / 100 * share && bound < self.upper && meter.goes_on() {
+        while fit.spent < work && bound < self.upper && meter.goes_on() {
             let Some(plan) = self.best.clone() else { break };
-            if let Some(plan) = fit.attempt(self.model, &plan, meter) {
+            let more = work - fit.spent;
+            if let Some(plan) = meter.within(more, |meter| fit.attempt(self.model, &plan, meter)) {
                 self.offer(plan, meter);
             }
         }
@@ -298,7 +319,7 @@ impl<'a> Tree<'a> {
         let mut left = Left::all(self.model);
         let mut limits = limits.to_vec();
         let mut plan = Plan::new();
-        let mut solution = root.solution.clone();
+        let Relaxed { mut solution, mut program, .. } = root.clone();
         let mut values: Vec<f64> = root.prices.types.iter().map(|&p| p as f64).collect();
         while !left.done() && meter.goes_on() {
             for style in [0, 1] {
@@ -323,11 +344,13 @@ impl<'a> Tree<'a> {
                 self.take(&mut left, &mut limits, &mut plan, column, 1);
             }
             let fixed = first::cost(&plan);
-            let next = relax(self.model, &left, &limits, &mut self.pool, self.upper - fixed, DIVE_ROUNDS, meter);
+            program.follow(self.model, &left, &limits, &self.pool);
+            let enough = self.upper - fixed;
+            let next = program.solve(self.model, &left, &mut self.pool, enough, DIVE_ROUNDS, meter);
             if self.model.up_to_lattice(fixed + next.bound) >= self.upper {
                 return;
             }
-            solution = next.solution;
+            (solution, program) = (next.solution, next.program);
             values = next.prices.types.iter().map(|&p| p as f64).collect();
         }
         if left.done() {
