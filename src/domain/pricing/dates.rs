@@ -70,6 +70,11 @@ pub fn before_working_days(to: Date, days: u32, workdays: Workdays) -> Date {
     date
 }
 
+/// Whether today is too late for what had to be done on a working day at the latest: on days off nothing gets later.
+pub fn is_past(last: Date, today: Date, workdays: Workdays) -> bool {
+    last < before_working_days(today, 0, workdays)
+}
+
 /// The last day on which a quote of `day` can be accepted.
 pub fn valid_until(day: Date, policy: &Policy) -> Date {
     day.checked_add(i64::from(policy.validity_days).days()).unwrap_or(day)
@@ -112,6 +117,18 @@ mod tests {
             assert!(there <= to && after_working_days(later, days, week) > to, "{to}, {days} days: {order}");
         }
         assert_eq!(before_working_days(Date::MIN, 3, week), Date::MIN);
+    }
+
+    /// Whatever the day, what is not past is there in time, and what is past is not.
+    #[test]
+    fn an_order_is_past_on_the_day_from_which_it_comes_too_late() {
+        let week = Workdays::default();
+        let day = |n: i64| date(2026, 12, 1).checked_add(n.days()).unwrap();
+        for (to, today, days) in (0..14).flat_map(|to| (-14..14).flat_map(move |n| (0..8).map(move |d| (to, n, d)))) {
+            let (to, today) = (day(to), day(today));
+            let in_time = after_working_days(today, days, week) <= to;
+            assert_eq!(is_past(before_working_days(to, days, week), today, week), !in_time, "{today} to {to}: {days}");
+        }
     }
 
     #[test]

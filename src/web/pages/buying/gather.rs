@@ -14,7 +14,7 @@ use crate::{
             Account, Choice, Had, Job, Lying, Need, Placing, PurchaseList, Sold, account, needs, purchase_list, rest,
         },
         estimate::Estimate,
-        pricing::dates::after_working_days,
+        pricing::dates::{after_working_days, is_past},
         quote::StageKind,
         rack::State as Where,
         shop::{Goods, Policy, ShopBook},
@@ -83,6 +83,11 @@ impl Gathered {
         let order = self.list.orders.iter().find(|order| order.supplier == supplier)?;
         let jobs: Vec<JobId> = self.bought.iter().map(|job| job.job).collect();
         Some(Placing::of(order, &self.laid_aside, &jobs))
+    }
+
+    /// Whether a last day to order is over.
+    pub fn is_past(&self, order_by: Option<Date>) -> bool {
+        order_by.is_some_and(|day| is_past(day, self.today, self.shop.policy.workdays))
     }
 }
 

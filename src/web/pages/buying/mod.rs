@@ -202,7 +202,7 @@ impl Page {
         for (at, order) in gathered.list.orders.iter().enumerate() {
             let lines = order.lines.iter().map(|line| {
                 let is_first = seen.insert(line.code.clone());
-                LineRow::of(line, &numbers, gathered.today, show, is_first.then(|| frame.sees_money()))
+                LineRow::of(line, &numbers, gathered, is_first.then(|| frame.sees_money()))
             });
             orders.push(OrderView::of(at, order, lines.collect(), gathered)?);
         }
@@ -268,7 +268,7 @@ impl JobRow {
 
 impl OrderView {
     fn of(at: usize, order: &Order, lines: Vec<LineRow>, gathered: &Gathered) -> Result<Self> {
-        let (show, today) = (&gathered.show, gathered.today);
+        let show = &gathered.show;
         let placing =
             gathered.placing(&order.supplier).ok_or_else(|| Error::internal("an order without its supplier"))?;
         Ok(Self {
@@ -283,7 +283,7 @@ impl OrderView {
             sum: show.money(order.sum),
             lead: days(order.lead_days),
             order_by: order.order_by.map_or_else(String::new, |day| show.day(day)),
-            late: order.order_by.is_some_and(|day| day < today),
+            late: gathered.is_past(order.order_by),
         })
     }
 }
@@ -326,8 +326,8 @@ impl HadRow {
 
 impl LineRow {
     /// `sellers` says whether others can be chosen here, and whether with what they ask.
-    fn of(line: &Line, numbers: &[&str], today: Date, show: &Show, sellers: Option<bool>) -> Self {
-        let offer = &line.offer;
+    fn of(line: &Line, numbers: &[&str], gathered: &Gathered, sellers: Option<bool>) -> Self {
+        let (offer, show) = (&line.offer, &gathered.show);
         let choices = sellers.filter(|_| !line.others.is_empty()).map(|with_money| {
             let said = |offer: &Offer| {
                 let says = format!("{}: {}", offer.supplier, days(offer.lead_days));
@@ -353,7 +353,7 @@ impl LineRow {
             amount: show.money(offer.amount),
             lead: days(offer.lead_days),
             order_by: line.order_by.map_or_else(String::new, |day| show.day(day)),
-            late: line.order_by.is_some_and(|day| day < today),
+            late: gathered.is_past(line.order_by),
             jobs: by_job(&line.jobs, numbers),
             sellers: choices.unwrap_or_default(),
             in_vain: line.in_vain.clone().unwrap_or_default(),
