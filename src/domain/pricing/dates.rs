@@ -70,9 +70,9 @@ pub fn before_working_days(to: Date, days: u32, workdays: Workdays) -> Date {
     date
 }
 
-/// Whether today is too late for what had to be done on a working day at the latest: on days off nothing gets later.
-pub fn is_past(last: Date, today: Date, workdays: Workdays) -> bool {
-    last < before_working_days(today, 0, workdays)
+/// Whether what is ordered today and takes so many working days comes after the day on which it is needed.
+pub fn comes_too_late(today: Date, days: u32, needed: Date, workdays: Workdays) -> bool {
+    after_working_days(today, days, workdays) > needed
 }
 
 /// The last day on which a quote of `day` can be accepted.
@@ -119,16 +119,13 @@ mod tests {
         assert_eq!(before_working_days(Date::MIN, 3, week), Date::MIN);
     }
 
-    /// Whatever the day, what is not past is there in time, and what is past is not.
     #[test]
-    fn an_order_is_past_on_the_day_from_which_it_comes_too_late() {
+    fn days_off_make_no_delivery_late() {
         let week = Workdays::default();
-        let day = |n: i64| date(2026, 12, 1).checked_add(n.days()).unwrap();
-        for (to, today, days) in (0..14).flat_map(|to| (-14..14).flat_map(move |n| (0..8).map(move |d| (to, n, d)))) {
-            let (to, today) = (day(to), day(today));
-            let in_time = after_working_days(today, days, week) <= to;
-            assert_eq!(is_past(before_working_days(to, days, week), today, week), !in_time, "{today} to {to}: {days}");
-        }
+        // Needed on Friday 4 December 2026, five working days after Friday 27 November.
+        let late = |today: Date, days: u32| comes_too_late(today, days, date(2026, 12, 4), week);
+        assert_eq!([27, 28, 29, 30].map(|day| late(date(2026, 11, day), 5)), [false, false, false, true]);
+        assert!(!late(date(2026, 12, 4), 0) && late(date(2026, 12, 5), 0));
     }
 
     #[test]

@@ -11,10 +11,11 @@ use jiff::civil::Date;
 use crate::{
     domain::{
         buying::{
-            Account, Choice, Had, Job, Lying, Need, Placing, PurchaseList, Sold, account, needs, purchase_list, rest,
+            Account, Choice, Had, Job, Line, Lying, Need, Placing, PurchaseList, Sold, account, needs, purchase_list,
+            rest,
         },
         estimate::Estimate,
-        pricing::dates::{after_working_days, is_past},
+        pricing::dates::{after_working_days, comes_too_late},
         quote::StageKind,
         rack::State as Where,
         shop::{Goods, Policy, ShopBook},
@@ -85,9 +86,10 @@ impl Gathered {
         Some(Placing::of(order, &self.laid_aside, &jobs))
     }
 
-    /// Whether a last day to order is over.
-    pub fn is_past(&self, order_by: Option<Date>) -> bool {
-        order_by.is_some_and(|day| is_past(day, self.today, self.shop.policy.workdays))
+    /// Whether a line that is ordered today comes too late for a job.
+    pub fn is_late(&self, line: &Line) -> bool {
+        let workdays = self.shop.policy.workdays;
+        line.here_by.is_some_and(|needed| comes_too_late(self.today, line.offer.lead_days, needed, workdays))
     }
 }
 

@@ -283,7 +283,7 @@ impl OrderView {
             sum: show.money(order.sum),
             lead: days(order.lead_days),
             order_by: order.order_by.map_or_else(String::new, |day| show.day(day)),
-            late: gathered.is_past(order.order_by),
+            late: order.lines.iter().any(|line| gathered.is_late(line)),
         })
     }
 }
@@ -353,7 +353,7 @@ impl LineRow {
             amount: show.money(offer.amount),
             lead: days(offer.lead_days),
             order_by: line.order_by.map_or_else(String::new, |day| show.day(day)),
-            late: gathered.is_past(line.order_by),
+            late: gathered.is_late(line),
             jobs: by_job(&line.jobs, numbers),
             sellers: choices.unwrap_or_default(),
             in_vain: line.in_vain.clone().unwrap_or_default(),
