@@ -1,6 +1,6 @@
 //! Sentences on pages: no end of a line parts a figure from its unit, or a code at its hyphens.
 
-use askama::filters::{Escaper, Html};
+use askama::filters::{Escaper, Html, Safe};
 
 /// What stands behind a figure and belongs to it.
 const UNITS: [&str; 35] = [
@@ -8,8 +8,8 @@ const UNITS: [&str; 35] = [
     "MPa", "bar", "%", "°", "°C", "µm", "μm", "V", "A", "W", "Ω", "Hz", "h", "min", "l", "day", "days",
 ];
 
-/// The sentence as HTML, escaped, with figures and codes kept whole.
-pub fn told(sentence: &str) -> String {
+/// The sentence as HTML, escaped, with figures and codes kept whole; templates take it as it is.
+pub fn told(sentence: &str) -> Safe<String> {
     let words: Vec<&str> = sentence.split(' ').collect();
     let mut out = String::with_capacity(sentence.len() + 64);
     let mut at = 0;
@@ -24,7 +24,7 @@ pub fn told(sentence: &str) -> String {
         out.push_str(if kept { "</span>" } else { "" });
         at = end;
     }
-    out
+    Safe(out)
 }
 
 /// Where the words end that belong to the figure that begins here.
@@ -65,7 +65,7 @@ mod tests {
     use super::told;
 
     fn marked(sentence: &str) -> String {
-        told(sentence).replace(r#"<span class="kept">"#, "[").replace("</span>", "]")
+        told(sentence).0.replace(r#"<span class="kept">"#, "[").replace("</span>", "]")
     }
 
     #[test]
@@ -89,6 +89,6 @@ mod tests {
         {
             assert_eq!(marked(plain), plain);
         }
-        assert_eq!(told("<b> & 5 kg"), r#"&#60;b&#62; &#38; <span class="kept">5 kg</span>"#);
+        assert_eq!(told("<b> & 5 kg").0, r#"&#60;b&#62; &#38; <span class="kept">5 kg</span>"#);
     }
 }

@@ -35,7 +35,7 @@ pub(super) struct Rebuild {
     /// Tries since the last that won something, and the work of one.
     barren: u32,
     work: u64,
-    /// The relaxation where there are as many bars of each kind as in the best plan.
+    /// The relaxation that tells what each bar loses, and its limits.
     alike: Option<(Vec<Limit>, Relaxed)>,
     pub spent: u64,
 }
@@ -47,7 +47,8 @@ impl Default for Rebuild {
 }
 
 impl Rebuild {
-    /// The relaxation with as many bars of each kind as this plan has, where it is not yet known.
+    /// The relaxation with as many bars of each kind as this plan has (any number where remainders are worth nothing), where
+    /// it is not yet known.
     pub fn prepare(
         &mut self,
         model: &Model,
@@ -55,7 +56,7 @@ impl Rebuild {
         pool: &mut Pool,
         meter: &mut Meter,
     ) -> Option<(&[Limit], &Relaxed)> {
-        let limits = as_many(model, plan);
+        let limits = if has_worth(model) { as_many(model, plan) } else { Vec::new() };
         if self.alike.as_ref().is_some_and(|(known, _)| *known == limits) {
             return None;
         }
@@ -118,7 +119,7 @@ impl Rebuild {
 
     fn anew(&mut self, model: &Model, apart: &[Column], rest: &[Column], meter: &mut Meter) -> Option<Plan> {
         self.tries += 1;
-        let free = self.tries.is_multiple_of(FREE);
+        let free = !has_worth(model) || self.tries.is_multiple_of(FREE);
         let piece = Piece::of(model, apart, rest, free);
         let plan: Plan = apart.iter().map(|column| (piece.inner(column), 1)).collect();
         let cost = first::cost(&plan);
@@ -145,6 +146,11 @@ impl Rebuild {
         let better = better?;
         Some(better.into_iter().map(|(column, n)| (piece.outer(model, &column), n)).collect())
     }
+}
+
+/// Whether remainders are worth anything; where they are not, as many bars of each kind always cost the same.
+pub(super) fn has_worth(model: &Model) -> bool {
+    model.kinds.iter().any(|kind| kind.value > 0)
 }
 
 /// At least as many bars of each kind that keep a remainder, and that do not, as this plan has.

@@ -15,7 +15,7 @@ use super::{
     list::{List, Lister},
     listed::search,
     model::Model,
-    rebuild::Rebuild,
+    rebuild::{Rebuild, has_worth},
     record::Log,
     relax::{Pool, Relaxed, relax},
     rows::{Limit, Rows, most_bars},
@@ -38,7 +38,7 @@ const SAMPLE: u64 = 10_000_000;
 const RELAXATION: u64 = 5;
 
 /// How much of the work (in per cent) goes to better plans near the best one: while cases are split, and where one is
-/// hard to close.
+/// hard to close or bars of other kinds are all that can win.
 const NEAR_SHARE: u64 = 10;
 const NEAR_SHARE_LAST: u64 = 40;
 
@@ -111,6 +111,8 @@ impl<'a> Tree<'a> {
         meter.lower_bound = Some(self.bound());
         let relaxation = (self.model.types.len() as u64).pow(3) / RELAXATION;
         self.fit_within(self.material, relaxation, meter);
+        let kinds_alone_count = self.model.kinds.len() > 1 && !has_worth(self.model);
+        let near_share = if kinds_alone_count { NEAR_SHARE_LAST } else { NEAR_SHARE };
         while let Some(&Reverse((bound, place))) = self.open.peek() {
             meter.lower_bound = Some(self.bound());
             if bound >= self.upper || !meter.goes_on() {
@@ -145,7 +147,7 @@ impl<'a> Tree<'a> {
                 self.dive(&relaxed, &limits, meter);
             }
             if bound < self.upper {
-                self.look_near(NEAR_SHARE, meter);
+                self.look_near(near_share, meter);
             }
             if bound >= self.upper {
                 continue;
