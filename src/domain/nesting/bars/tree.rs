@@ -111,8 +111,8 @@ impl<'a> Tree<'a> {
         meter.lower_bound = Some(self.bound());
         let relaxation = (self.model.types.len() as u64).pow(3) / RELAXATION;
         self.fit_within(self.material, relaxation, meter);
-        let kinds_alone_count = self.model.kinds.len() > 1 && !has_worth(self.model);
-        let near_share = if kinds_alone_count { NEAR_SHARE_LAST } else { NEAR_SHARE };
+        let only_other_kinds_win = self.model.kinds.len() > 1 && !has_worth(self.model);
+        let near_share = if only_other_kinds_win { NEAR_SHARE_LAST } else { NEAR_SHARE };
         while let Some(&Reverse((bound, place))) = self.open.peek() {
             meter.lower_bound = Some(self.bound());
             if bound >= self.upper || !meter.goes_on() {
