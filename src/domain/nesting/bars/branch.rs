@@ -44,18 +44,21 @@ fn broken(x: f64) -> Option<f64> {
 /// the fixed charge that makes the relaxation weak, and keeping a remainder undoes part of it.
 pub(super) fn of_kinds(model: &Model, bars: &[(Bar, f64)]) -> Vec<Split> {
     let kinds = model.kinds.len();
+    let worth = |k: &usize| model.kinds[*k].value > 0;
     let everything: Rc<[usize]> = (0..kinds).collect();
     let unlimited: Rc<[usize]> = (0..kinds).filter(|&k| !model.kinds[k].limited).collect();
     let mut groups: Vec<(Rc<[usize]>, Option<bool>)> = vec![(unlimited.clone(), None)];
     groups.extend(unlimited.iter().map(|&k| (Rc::from([k]), None)));
     groups.push((everything.clone(), None));
-    groups.push((unlimited.clone(), Some(true)));
-    groups.push((everything.clone(), Some(true)));
-    groups.extend(unlimited.iter().map(|&k| (Rc::from([k]), Some(true))));
+    groups.push((unlimited.iter().copied().filter(worth).collect(), Some(true)));
+    groups.push(((0..kinds).filter(worth).collect(), Some(true)));
+    groups.extend(unlimited.iter().copied().filter(worth).map(|k| (Rc::from([k]), Some(true))));
     let first = groups.len();
     for k in (0..kinds).filter(|&k| model.kinds[k].limited) {
         groups.push((Rc::from([k]), None));
-        groups.push((Rc::from([k]), Some(true)));
+        if worth(&k) {
+            groups.push((Rc::from([k]), Some(true)));
+        }
     }
     let mut splits = Vec::new();
     for (at, (kinds, kept)) in groups.into_iter().enumerate() {
@@ -79,7 +82,7 @@ pub(super) fn choose(search: &mut Search<'_, '_, '_>, case: &Case) -> Option<[Li
         tries.truncate(TRIES);
     }
     if tries.is_empty() {
-        tries.push(alone(&bars)?);
+        tries.push(alone(search.model, &bars)?);
     }
     let objective = case.lp.objective();
     let single = tries.len() == 1;
@@ -138,10 +141,10 @@ fn together(model: &Model, bars: &[(Bar, f64)]) -> Vec<Split> {
 }
 
 /// A broken bar that no other used bar of its kind contains: its own number is broken.
-fn alone(bars: &[(Bar, f64)]) -> Option<Split> {
+fn alone(model: &Model, bars: &[(Bar, f64)]) -> Option<Split> {
     let size = |bar: &Bar| bar.items.iter().map(|&(_, n)| n).sum::<u32>();
     let (bar, _) = bars.iter().filter(|(_, x)| broken(*x).is_some()).max_by_key(|(bar, _)| size(bar))?;
-    let kept = Some(bar.kept);
+    let kept = (model.kinds[bar.kind].value > 0).then_some(bar.kept);
     let limit = Limit { kinds: Rc::from([bar.kind]), kept, holding: bar.items.into(), at_least: true, count: 0 };
     let sum = bars.iter().filter(|(bar, _)| limit.counts(*bar)).map(|(_, x)| x).sum();
     broken(sum)?;

@@ -12,7 +12,7 @@ use crate::nesting::Meter;
 #[derive(Clone, Debug)]
 pub(super) struct Prices {
     pub types: Vec<i64>,
-    /// Of bars whose remainder is not kept, and of those whose is.
+    /// Of bars that are not credited with a remainder, and of those that are.
     pub full: Vec<i64>,
     pub kept: Vec<i64>,
 }
@@ -245,29 +245,25 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
         let kept = within(kind.bears - model.kerf - model.keep);
         let kept = prefix.and_then(|p| kept.checked_sub(1).map(|at| p[at]));
         let full = within(kind.bears).checked_sub(1);
-        let mut offer = |at: Option<usize>, cost: &dyn Fn(i64) -> i64| {
-            let Some(filling) = at.filter(|&at| at > 0).map(|at| &frontier.fillings[at]) else { return };
-            let reduced = cost(filling.used) - filling.value;
+        let mut offer = |used: i64, value: i64, items: &dyn Fn() -> Vec<(u16, u32)>| {
+            // A remainder without credit is one that is thrown away: worth it where limits ask for such bars.
+            let uncredited = (kind.cost + prices.full[place] - value, kind.cost);
+            let cost = model.cost(place, used);
+            let credited = (cost < kind.cost).then(|| (cost + prices.kept[place] - value, cost));
+            let (reduced, cost) = credited.map_or(uncredited, |credited| credited.min(uncredited));
             if reduced < 0 {
                 least = least.min(reduced);
-                // A full bar may turn out to keep its remainder; that is then what it costs.
-                let extra = if model.keeps(place, filling.used) { prices.kept[place] } else { prices.full[place] };
-                let reduced = model.cost(place, filling.used) + extra - filling.value;
-                priced.columns.push((reduced, model.column(place, frontier.items(filling))));
+                priced.columns.push((reduced, Column { cost, ..model.column(place, items()) }));
             }
         };
-        offer(kept, &|used| model.cost(place, used) + prices.kept[place]);
-        offer(full, &|_| kind.cost + prices.full[place]);
+        for at in [kept.filter(|_| kind.value > 0), full] {
+            if let Some(filling) = at.filter(|&at| at > 0).map(|at| &frontier.fillings[at]) {
+                offer(filling.used, filling.value, &|| frontier.items(filling));
+            }
+        }
         // Where limits ask for bars, one pays even with parts that nobody pays for: no fewer than the lightest.
         if let Some(t) = lightest.filter(|&t| model.types[t].weight <= kind.bears) {
-            let used = model.types[t].weight;
-            let extra = if model.keeps(place, used) { prices.kept[place] } else { prices.full[place] };
-            let cost = model.cost(place, used) + extra;
-            if cost - prices.types[t] < least {
-                priced.columns.push((cost - prices.types[t], model.column(place, vec![(t as u16, 1)])));
-            }
-            // A heavier part without a price, on a bar of either sort, costs no less than these.
-            least = least.min(cost - prices.types[t].max(0)).min(kind.cost + prices.full[place]);
+            offer(model.types[t].weight, prices.types[t], &|| vec![(t as u16, 1)]);
         }
         priced.least.push(least);
     }

@@ -24,23 +24,17 @@ pub(super) fn exact(model: &Model, plan: Plan) -> Option<Plan> {
     let mut bars: BTreeMap<Column, u32> = BTreeMap::new();
     for (column, count) in plan {
         for _ in 0..count {
-            let over = column.items.iter().any(|&(t, _)| surplus[usize::from(t)] > 0);
-            let bar = if over {
-                let mut items = column.items.clone();
-                for (t, n) in &mut items {
-                    let off = i64::from(*n).min(surplus[usize::from(*t)]);
-                    surplus[usize::from(*t)] -= off;
-                    *n -= off as u32;
-                }
-                items.retain(|&(_, n)| n > 0);
-                if items.is_empty() {
-                    continue;
-                }
-                model.column(column.kind as usize, items)
-            } else {
-                column.clone()
-            };
-            *bars.entry(bar).or_default() += 1;
+            let mut items = column.items.clone();
+            for (t, n) in &mut items {
+                let off = i64::from(*n).min(surplus[usize::from(*t)]);
+                surplus[usize::from(*t)] -= off;
+                *n -= off as u32;
+            }
+            items.retain(|&(_, n)| n > 0);
+            if !items.is_empty() {
+                // Made anew: a column of a relaxation may have thrown its remainder away.
+                *bars.entry(model.column(column.kind as usize, items)).or_default() += 1;
+            }
         }
     }
     Some(bars.into_iter().collect())

@@ -61,6 +61,9 @@ enum Sifted {
     Unfinished,
 }
 
+/// Looks for a better plan by other means between the steps of a search; is told the best that the search found.
+pub(super) type Aside<'m> = &'m mut dyn FnMut(Option<&Plan>, &mut Meter<'_>) -> Option<Plan>;
+
 pub(super) struct Search<'a, 'm, 'w> {
     pub model: &'a Model,
     pub list: List,
@@ -74,6 +77,7 @@ pub(super) struct Search<'a, 'm, 'w> {
     /// Bounds of cases that could not be followed.
     hard: Option<i128>,
     log: &'m mut Log,
+    aside: Aside<'m>,
     pub meter: &'m mut Meter<'w>,
 }
 
@@ -86,6 +90,7 @@ pub(super) fn search(
     most: Vec<i128>,
     (bound, upper): (i128, i128),
     (log, logged): (&mut Log, usize),
+    aside: Aside<'_>,
     meter: &mut Meter<'_>,
 ) -> (Option<Plan>, i128) {
     let left = Left::all(model);
@@ -106,6 +111,7 @@ pub(super) fn search(
         known: HashSet::new(),
         hard: None,
         log,
+        aside,
         meter,
     };
     search.push(root);
@@ -155,6 +161,9 @@ impl Search<'_, '_, '_> {
                 }
             }
             visited += 1;
+            if let Some(plan) = (self.aside)(self.best.as_ref(), self.meter) {
+                self.offer(plan);
+            }
         }
     }
 

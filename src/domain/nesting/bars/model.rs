@@ -61,7 +61,8 @@ pub(super) struct Model {
     pub lattice: i64,
 }
 
-/// A way to cut one piece.
+/// A way to cut one piece. Its cost is what the piece costs less the worth of a kept remainder; relaxations within limits
+/// know columns that throw theirs away too.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) struct Column {
     pub kind: u32,
@@ -73,7 +74,7 @@ pub(super) struct Column {
 
 impl Column {
     pub fn bar(&self, model: &Model) -> Bar<'_> {
-        Bar { kind: self.kind as usize, kept: model.keeps(self.kind as usize, self.used), items: &self.items }
+        Bar { kind: self.kind as usize, kept: self.cost < model.kinds[self.kind as usize].cost, items: &self.items }
     }
 }
 

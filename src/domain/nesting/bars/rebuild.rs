@@ -89,6 +89,24 @@ impl Rebuild {
         Some(bars.into_iter().collect())
     }
 
+    /// The first plan that is cheaper, of tries that together take less than a share (in per cent) of all work.
+    pub fn better(
+        &mut self,
+        model: &Model,
+        plan: &Plan,
+        pool: &mut Pool,
+        share: u64,
+        meter: &mut Meter,
+    ) -> Option<Plan> {
+        while self.spent < meter.spent() / 100 * share && meter.goes_on() {
+            self.prepare(model, plan, pool, meter);
+            if let Some(better) = self.attempt(model, plan, meter) {
+                return Some(better);
+            }
+        }
+        None
+    }
+
     /// Bars to take apart, and the rest. What a bar costs above what its parts are worth at the prices for as many bars is
     /// its share of the gap: there is the most to win.
     fn choose(&mut self, model: &Model, plan: &Plan, prices: &Prices) -> (Vec<Column>, Vec<Column>) {

@@ -172,3 +172,74 @@ impl Program {
         Relaxed { bound: bound.max(0), prices, rows, solution, program: self }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use rust_decimal::Decimal;
+
+    use super::*;
+    use crate::{
+        measure::{Money, Tenths},
+        nesting::{
+            Budget,
+            bars::{Part, Problem, Stock, branch, lp::Dice, model::SCALE},
+            unwatched,
+        },
+    };
+
+    /// Few long parts on bars that keep long remainders, which are worth something or nothing.
+    fn model(dice: &mut Dice) -> Model {
+        let mut throw = |from: i64, to: i64| from + ((dice.throw() * 2.0 - 1.0) * (to - from) as f64) as i64;
+        let mut stock = |id: &str, quantity| Stock {
+            id: id.into(),
+            length: Tenths(throw(3_000, 8_000) * 10),
+            quantity,
+            cost: Some(Money(Decimal::new(throw(1_700, 4_000), 2))),
+            offcut_value_per_m: Money(Decimal::new(throw(0, 3), 0)),
+            end_trim: None,
+        };
+        let stock = vec![stock("long", None), stock("short", None), stock("few", Some(2))];
+        let longest = stock.iter().map(|s| s.length.0).max().unwrap_or(0) / 10;
+        let parts =
+            (0..5).map(|i| Part::square(format!("p{i}"), Tenths(throw(longest / 5, longest) * 10), throw(1, 6) as u32));
+        let problem = Problem {
+            kerf: Tenths(30),
+            end_trim: Tenths(0),
+            keep_offcut: Tenths(5_000),
+            parts: parts.collect(),
+            stock,
+        };
+        Model::new(&problem).expect("a model")
+    }
+
+    /// Where no column undercuts the prices, the sum of the prices is a bound: what is proven must be what the linear program
+    /// says, within any limits on how many bars of a kind there are and how many of them keep a remainder.
+    #[test]
+    fn the_bound_is_the_optimum_of_the_linear_program() {
+        let mut dice = Dice::default();
+        let mut split_by_kept = 0;
+        for _ in 0..150 {
+            let model = model(&mut dice);
+            let every: i128 = model.kinds.iter().map(|k| i128::from(k.cost) * i128::from(k.quantity)).sum();
+            let left = Left::all(&model);
+            let (mut pool, mut unwatched) = (Pool::default(), unwatched);
+            let mut meter = Meter::new(Budget::full(), SCALE, &mut unwatched);
+            let mut open = vec![Vec::new()];
+            while let Some(limits) = open.pop() {
+                let relaxed = relax(&model, &left, &limits, &mut pool, every + 1, 400, &mut meter);
+                let optimum = relaxed.program.lp.objective() * relaxed.program.rows.unit;
+                let beyond = model.up_to_lattice(relaxed.bound) > every;
+                assert!(beyond || (optimum - relaxed.bound as f64).abs() < 1e-6 * optimum, "{optimum} {limits:?}");
+                let bars: Vec<_> =
+                    relaxed.solution.iter().map(|&(place, x)| (pool.columns[place].bar(&model), x)).collect();
+                for split in branch::of_kinds(&model, &bars).into_iter().filter(|_| limits.len() < 3) {
+                    for limit in split.limits() {
+                        split_by_kept += u32::from(limit.kept.is_some());
+                        open.push([limits.as_slice(), &[limit]].concat());
+                    }
+                }
+            }
+        }
+        assert!(split_by_kept > 500, "{split_by_kept}");
+    }
+}

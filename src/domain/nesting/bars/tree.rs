@@ -111,8 +111,7 @@ impl<'a> Tree<'a> {
         meter.lower_bound = Some(self.bound());
         let relaxation = (self.model.types.len() as u64).pow(3) / RELAXATION;
         self.fit_within(self.material, relaxation, meter);
-        let only_other_kinds_win = self.model.kinds.len() > 1 && !has_worth(self.model);
-        let near_share = if only_other_kinds_win { NEAR_SHARE_LAST } else { NEAR_SHARE };
+        let near_share = self.near_share();
         while let Some(&Reverse((bound, place))) = self.open.peek() {
             meter.lower_bound = Some(self.bound());
             if bound >= self.upper || !meter.goes_on() {
@@ -213,9 +212,14 @@ impl<'a> Tree<'a> {
             let list = if last || gap < self.too_wide / 2 { lister.within(gap, most, meter) } else { None };
             if let Some(list) = list {
                 self.log.listed(prices);
+                let share = self.near_share();
                 let log = (&mut self.log, logged);
                 let bars = most_bars(self.model, &all, self.upper);
-                let (plan, proven) = search(self.model, limits, list, bars, goal, log, meter);
+                let (rebuild, pool, best) = (&mut self.rebuild, &mut self.pool, &self.best);
+                let mut near = |found: Option<&Plan>, meter: &mut Meter| {
+                    rebuild.as_mut()?.better(self.model, found.or(best.as_ref())?, pool, share, meter)
+                };
+                let (plan, proven) = search(self.model, limits, list, bars, goal, log, &mut near, meter);
                 plan.into_iter().for_each(|plan| self.offer(plan, meter));
                 return Some(proven);
             }
@@ -238,7 +242,7 @@ impl<'a> Tree<'a> {
             let bars = most_bars(self.model, &all, self.upper);
             let (plan, _) = meter.within(work, |meter| {
                 let log = (&mut Log::default(), Log::NOWHERE);
-                search(self.model, limits, sample, bars, goal, log, meter)
+                search(self.model, limits, sample, bars, goal, log, &mut |_, _| None, meter)
             });
             match plan {
                 Some(plan) => self.offer(plan, meter),
@@ -254,6 +258,11 @@ impl<'a> Tree<'a> {
             }
         }
         None
+    }
+
+    fn near_share(&self) -> u64 {
+        let only_other_kinds_win = self.model.kinds.len() > 1 && !has_worth(self.model);
+        if only_other_kinds_win { NEAR_SHARE_LAST } else { NEAR_SHARE }
     }
 
     /// Tries to better the best plan while that has taken less than its share (in per cent) of all work.
