@@ -44,7 +44,8 @@ fn broken(x: f64) -> Option<f64> {
 /// the fixed charge that makes the relaxation weak, and keeping a remainder undoes part of it.
 pub(super) fn of_kinds(model: &Model, bars: &[(Bar, f64)]) -> Vec<Split> {
     let kinds = model.kinds.len();
-    let worth = |k: &usize| model.kinds[*k].value > 0;
+    // Where remainders are worth nothing, to keep them matters only as bars of one kind that are filled to the end.
+    let worth = |k: &usize| model.kinds[*k].value > 0 || kinds == 1;
     let everything: Rc<[usize]> = (0..kinds).collect();
     let unlimited: Rc<[usize]> = (0..kinds).filter(|&k| !model.kinds[k].limited).collect();
     let mut groups: Vec<(Rc<[usize]>, Option<bool>)> = vec![(unlimited.clone(), None)];
@@ -82,7 +83,7 @@ pub(super) fn choose(search: &mut Search<'_, '_, '_>, case: &Case) -> Option<[Li
         tries.truncate(TRIES);
     }
     if tries.is_empty() {
-        tries.push(alone(search.model, &bars)?);
+        tries.push(alone(&bars)?);
     }
     let objective = case.lp.objective();
     let single = tries.len() == 1;
@@ -141,10 +142,10 @@ fn together(model: &Model, bars: &[(Bar, f64)]) -> Vec<Split> {
 }
 
 /// A broken bar that no other used bar of its kind contains: its own number is broken.
-fn alone(model: &Model, bars: &[(Bar, f64)]) -> Option<Split> {
+fn alone(bars: &[(Bar, f64)]) -> Option<Split> {
     let size = |bar: &Bar| bar.items.iter().map(|&(_, n)| n).sum::<u32>();
     let (bar, _) = bars.iter().filter(|(_, x)| broken(*x).is_some()).max_by_key(|(bar, _)| size(bar))?;
-    let kept = (model.kinds[bar.kind].value > 0).then_some(bar.kept);
+    let kept = Some(bar.kept);
     let limit = Limit { kinds: Rc::from([bar.kind]), kept, holding: bar.items.into(), at_least: true, count: 0 };
     let sum = bars.iter().filter(|(bar, _)| limit.counts(*bar)).map(|(_, x)| x).sum();
     broken(sum)?;

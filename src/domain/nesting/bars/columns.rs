@@ -12,7 +12,7 @@ use crate::nesting::Meter;
 #[derive(Clone, Debug)]
 pub(super) struct Prices {
     pub types: Vec<i64>,
-    /// Of bars that are not credited with a remainder, and of those that are.
+    /// Of bars whose remainder is not kept, and of those whose is.
     pub full: Vec<i64>,
     pub kept: Vec<i64>,
 }
@@ -246,17 +246,17 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
         let kept = prefix.and_then(|p| kept.checked_sub(1).map(|at| p[at]));
         let full = within(kind.bears).checked_sub(1);
         let mut offer = |used: i64, value: i64, items: &dyn Fn() -> Vec<(u16, u32)>| {
-            // A remainder without credit is one that is thrown away: worth it where limits ask for such bars.
-            let uncredited = (kind.cost + prices.full[place] - value, kind.cost);
+            // Limits can make it pay to throw a remainder away.
+            let thrown = (kind.cost + prices.full[place] - value, kind.cost);
             let cost = model.cost(place, used);
-            let credited = (cost < kind.cost).then(|| (cost + prices.kept[place] - value, cost));
-            let (reduced, cost) = credited.map_or(uncredited, |credited| credited.min(uncredited));
+            let real = if model.keeps(place, used) { (cost + prices.kept[place] - value, cost) } else { thrown };
+            least = least.min(real.0).min(thrown.0);
+            let (reduced, cost) = if kind.value > 0 { real.min(thrown) } else { real };
             if reduced < 0 {
-                least = least.min(reduced);
                 priced.columns.push((reduced, Column { cost, ..model.column(place, items()) }));
             }
         };
-        for at in [kept.filter(|_| kind.value > 0), full] {
+        for at in [kept, full] {
             if let Some(filling) = at.filter(|&at| at > 0).map(|at| &frontier.fillings[at]) {
                 offer(filling.used, filling.value, &|| frontier.items(filling));
             }

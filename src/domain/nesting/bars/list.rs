@@ -170,7 +170,7 @@ impl Listing<'_> {
         let t = t + self.model.types[t..].partition_point(|ty| ty.weight > kind.bears - used);
         if t == self.model.types.len() {
             let cost = self.model.cost(self.kind, used);
-            let kept = cost < kind.cost;
+            let kept = self.model.keeps(self.kind, used);
             let extra = if kept { extra_kept } else { extra_full };
             if !self.items.is_empty() && cost + extra - value <= self.within {
                 if self.found.len() >= self.most {

@@ -73,8 +73,11 @@ pub(super) struct Column {
 }
 
 impl Column {
+    /// A remainder that was thrown away, though it is worth something, is not kept.
     pub fn bar(&self, model: &Model) -> Bar<'_> {
-        Bar { kind: self.kind as usize, kept: self.cost < model.kinds[self.kind as usize].cost, items: &self.items }
+        let (place, kind) = (self.kind as usize, &model.kinds[self.kind as usize]);
+        let kept = if kind.value > 0 { self.cost < kind.cost } else { model.keeps(place, self.used) };
+        Bar { kind: place, kept, items: &self.items }
     }
 }
 

@@ -47,7 +47,7 @@ impl Default for Rebuild {
 }
 
 impl Rebuild {
-    /// The relaxation with as many bars of each kind as this plan has (any number where remainders are worth nothing), where
+    /// The relaxation with as many bars of each kind as this plan has (any number where only other kinds can win), where
     /// it is not yet known.
     pub fn prepare(
         &mut self,
@@ -56,7 +56,7 @@ impl Rebuild {
         pool: &mut Pool,
         meter: &mut Meter,
     ) -> Option<(&[Limit], &Relaxed)> {
-        let limits = if has_worth(model) { as_many(model, plan) } else { Vec::new() };
+        let limits = if only_other_kinds_win(model) { Vec::new() } else { as_many(model, plan) };
         if self.alike.as_ref().is_some_and(|(known, _)| *known == limits) {
             return None;
         }
@@ -137,7 +137,7 @@ impl Rebuild {
 
     fn anew(&mut self, model: &Model, apart: &[Column], rest: &[Column], meter: &mut Meter) -> Option<Plan> {
         self.tries += 1;
-        let free = !has_worth(model) || self.tries.is_multiple_of(FREE);
+        let free = only_other_kinds_win(model) || self.tries.is_multiple_of(FREE);
         let piece = Piece::of(model, apart, rest, free);
         let plan: Plan = apart.iter().map(|column| (piece.inner(column), 1)).collect();
         let cost = first::cost(&plan);
@@ -166,9 +166,9 @@ impl Rebuild {
     }
 }
 
-/// Whether remainders are worth anything; where they are not, as many bars of each kind always cost the same.
-pub(super) fn has_worth(model: &Model) -> bool {
-    model.kinds.iter().any(|kind| kind.value > 0)
+/// Where remainders are worth nothing, as many bars of each of several kinds always cost the same.
+pub(super) fn only_other_kinds_win(model: &Model) -> bool {
+    model.kinds.len() > 1 && model.kinds.iter().all(|kind| kind.value == 0)
 }
 
 /// At least as many bars of each kind that keep a remainder, and that do not, as this plan has.

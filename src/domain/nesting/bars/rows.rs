@@ -13,7 +13,7 @@ use super::{
 #[derive(Clone, Copy)]
 pub(super) struct Bar<'a> {
     pub kind: usize,
-    /// Whether it is credited with the worth of its remainder.
+    /// Whether its remainder goes to the rack.
     pub kept: bool,
     pub items: &'a [(u16, u32)],
 }
@@ -22,7 +22,7 @@ pub(super) struct Bar<'a> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Limit {
     pub kinds: Rc<[usize]>,
-    /// Only bars that are credited with a remainder, or that are not.
+    /// Only bars whose remainder is kept, or is not.
     pub kept: Option<bool>,
     /// (type, at least so many on the bar); empty: every bar of these kinds counts.
     pub holding: Rc<[(u16, u32)]>,

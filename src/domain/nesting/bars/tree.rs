@@ -15,7 +15,7 @@ use super::{
     list::{List, Lister},
     listed::search,
     model::Model,
-    rebuild::{Rebuild, has_worth},
+    rebuild::{Rebuild, only_other_kinds_win},
     record::Log,
     relax::{Pool, Relaxed, relax},
     rows::{Limit, Rows, most_bars},
@@ -261,8 +261,7 @@ impl<'a> Tree<'a> {
     }
 
     fn near_share(&self) -> u64 {
-        let only_other_kinds_win = self.model.kinds.len() > 1 && !has_worth(self.model);
-        if only_other_kinds_win { NEAR_SHARE_LAST } else { NEAR_SHARE }
+        if only_other_kinds_win(self.model) { NEAR_SHARE_LAST } else { NEAR_SHARE }
     }
 
     /// Tries to better the best plan while that has taken less than its share (in per cent) of all work.
