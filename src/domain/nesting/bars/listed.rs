@@ -15,7 +15,7 @@ use super::{
     lp::{Lp, Outcome},
     model::{Column, Model},
     record::Log,
-    rows::{Bar, Cut, Limit, Row, Rows},
+    rows::{Bar, Cut, Limit, Row, Rows, most_bars},
 };
 use crate::nesting::Meter;
 
@@ -87,13 +87,13 @@ pub(super) fn search(
     model: &Model,
     limits: &[Limit],
     list: List,
-    most: Vec<i128>,
     (bound, upper): (i128, i128),
     (log, logged): (&mut Log, usize),
     aside: Aside<'_>,
     meter: &mut Meter<'_>,
 ) -> (Option<Plan>, i128) {
     let left = Left::all(model);
+    let most = most_bars(model, &left, upper);
     let rows = Rows::new(model, &left, limits);
     let mut lp = rows.program(&left.demand, true);
     rows.add_excuses(&mut lp, upper.max(1) as f64);

@@ -18,7 +18,7 @@ use super::{
     rebuild::{Rebuild, only_other_kinds_win},
     record::Log,
     relax::{Pool, Relaxed, relax},
-    rows::{Limit, Rows, most_bars},
+    rows::{Limit, Rows},
 };
 use crate::nesting::Meter;
 
@@ -214,12 +214,11 @@ impl<'a> Tree<'a> {
                 self.log.listed(prices);
                 let share = self.near_share();
                 let log = (&mut self.log, logged);
-                let bars = most_bars(self.model, &all, self.upper);
                 let (rebuild, pool, best) = (&mut self.rebuild, &mut self.pool, &self.best);
                 let mut near = |found: Option<&Plan>, meter: &mut Meter| {
                     rebuild.as_mut()?.better(self.model, found.or(best.as_ref())?, pool, share, meter)
                 };
-                let (plan, proven) = search(self.model, limits, list, bars, goal, log, &mut near, meter);
+                let (plan, proven) = search(self.model, limits, list, goal, log, &mut near, meter);
                 plan.into_iter().for_each(|plan| self.offer(plan, meter));
                 return Some(proven);
             }
@@ -239,10 +238,9 @@ impl<'a> Tree<'a> {
             let sample = (1..12)
                 .find_map(|i| lister.within(gap >> (2 * i), sampled, meter))
                 .unwrap_or_else(|| List::of(self.model, &self.pool.columns));
-            let bars = most_bars(self.model, &all, self.upper);
             let (plan, _) = meter.within(work, |meter| {
                 let log = (&mut Log::default(), Log::NOWHERE);
-                search(self.model, limits, sample, bars, goal, log, &mut |_, _| None, meter)
+                search(self.model, limits, sample, goal, log, &mut |_, _| None, meter)
             });
             match plan {
                 Some(plan) => self.offer(plan, meter),
