@@ -261,7 +261,8 @@ pub(super) fn price(model: &Model, prices: &Prices, demand: &[u32], meter: &mut 
                 offer(filling.used, filling.value, &|| frontier.items(filling));
             }
         }
-        // Where limits ask for bars, one pays even with parts that nobody pays for: no fewer than the lightest.
+        // Where limits ask for bars, one pays even with parts that nobody pays for: no fewer than the lightest, and a heavier
+        // such part, on a bar of either sort, costs no less.
         if let Some(t) = lightest.filter(|&t| model.types[t].weight <= kind.bears) {
             offer(model.types[t].weight, prices.types[t], &|| vec![(t as u16, 1)]);
         }
